@@ -8,7 +8,7 @@ from typing import Any
 
 from . import InputError, SizeChart, chart_json
 from .files import read
-from .options import CM_PER_UNIT, parse_length, parse_number, parse_size_position, with_darts, with_ruler
+from .options import CM_PER_UNIT, parse_length, parse_size_position, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -29,8 +29,9 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
     chart: dict[str, Any] = json.loads(text)
     given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
-    scale = CM_PER_UNIT[getattr(options, "table_unit", None) or chart["unit"]] / CM_PER_UNIT[chart["unit"]]
-    numbers = {part: parse_number(value) for part, value in given.items() if value is not None}
+    typed = getattr(options, "table_unit", None) or chart["unit"]
+    scale = CM_PER_UNIT[typed] / CM_PER_UNIT[chart["unit"]]
+    numbers = {part: parse_length(value, typed) for part, value in given.items() if value is not None}
     ease = {part: value if isinstance(value, str) else value * scale for part, value in numbers.items()}
     return with_ruler(with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options), options)
 

@@ -10,7 +10,7 @@ from typing import Any
 from . import Body, Draft, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from ._kirtle import format_length
-from .options import CAUTION, dart_options, darts_of, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
+from .options import CAUTION, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
     MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, name_of_sizes,
     pattern_text, texts_of_draft,
@@ -76,7 +76,8 @@ def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, requ
 
 def run_sizes(options: argparse.Namespace) -> str:
     """Return the key lengths of every size, and the grade table if asked for; write the nest, if asked for."""
-    paper, cutting, chart = paper_of(options, options.nest) | texts_of(options, options.nest), cutting_of(options), chart_of(options)
+    paper, chart = paper_of(options, options.nest) | texts_of(options, options.nest), chart_of(options)
+    cutting = cutting_of(options, chart["unit"])
     if options.nest is None and (options.sizes is not None or cutting and options.cloth is None):
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes and cutting")
     drafted = SizeRange.from_json(json.dumps(chart))
@@ -135,7 +136,7 @@ def run_choose(options: argparse.Namespace) -> str:
     # Hip depth and length only decide between sizes of equal girths, so missing ones are taken from the first size.
     given = {name: parse_length(value, chart["unit"]) for name in BODY_MEASUREMENTS if (value := getattr(options, name)) is not None}
     chart["body"] = {name: chart["sizes"][0][name] for name in BODY_MEASUREMENTS} | given
-    rule = {"by": options.by, "tolerance": None if options.tolerance is None else parse_number(options.tolerance)}
+    rule = {"by": options.by, "tolerance": None if options.tolerance is None else parse_length(options.tolerance, chart["unit"])}
     chart["choose"] = {name: value for name, value in rule.items() if value is not None}
     choice = report_of(chart)["choice"]
     return "\n".join([choice["advice"], *shell_commands_for_choice(choice, chart, options), CAUTION])
@@ -173,9 +174,10 @@ def is_pattern_file(out: str | None) -> bool:
 
 def run_between(options: argparse.Namespace) -> str:
     """Return the measurements of a body between sizes; with the ease also its draft, or with a file of the pattern its pattern."""
-    paper, cutting = paper_of(options, options.out), cutting_of(options)
+    paper = paper_of(options, options.out)
     texts = (texts_of if is_pattern_file(options.out) else texts_of_draft)(options, options.out)
     request = request_between(options, {part: (f"--{part}", getattr(options, part)) for part in ("waist", "hip")})
+    cutting = cutting_of(options, request["unit"])
     if "ease" not in request and options.out is not None:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cutting and options.out is None:
@@ -198,7 +200,7 @@ def run_alter(options: argparse.Namespace) -> str:
     chart = chart_of(options)
     chart["body"] = {name: parse_length(getattr(options, name), chart["unit"]) for name in BODY_MEASUREMENTS}
     limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
-    chart |= {name: parse_number(value) for name, value in limits.items() if value is not None}
+    chart |= {name: parse_length(value, "mm") for name, value in limits.items() if value is not None}
     sizes = SizeRange.from_json(json.dumps(chart))
     given = {name: chart[name] for name in limits if name in chart}
     altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **given)

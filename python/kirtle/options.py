@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -75,9 +76,17 @@ def parse_length(text: str, unit: object) -> float | str:
     """Parse a number as a length in ``unit``, or a length with its own unit, such as ``60in`` or ``29 1/2"``, and convert it to ``unit``."""
     found = re.fullmatch(r"(.+?) *(cm|mm|in|\"|″)", text.strip())
     value = parse_number(found[1] if found else text)
-    if found is None or unit not in ("cm", "in") or isinstance(value, str):
+    if found is None or str(unit) not in CM_PER_UNIT or isinstance(value, str):
         return parse_number(text)
     return value * CM_PER_UNIT.get(found[2], CM_PER_UNIT["in"]) / CM_PER_UNIT[str(unit)]
+
+
+def number(text: str, unit: str | None = None) -> float:
+    """Parse an option as a number, or as a length in ``unit``; refuse any other text."""
+    value = parse_length(text, unit)
+    if isinstance(value, str):
+        raise argparse.ArgumentTypeError(f'"{value}" is not a number')
+    return value
 
 
 def parse_size_position(option: str, text: str) -> dict[str, Any]:
@@ -132,8 +141,8 @@ def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> 
     """Add the options for the paper of a PDF; with ``sheets`` also those for the joins of its sheets."""
     command.add_argument("--paper", type=readable, help="paper of a PDF: A4 to A0, Letter, Legal, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
     if sheets:
-        command.add_argument("--margin", type=float, metavar="MM", help="white margin on every side of a sheet of a PDF (default: 10)")
-        command.add_argument("--overlap", type=float, metavar="MM", help="overlap of neighbouring sheets of a PDF (default: 10)")
+        command.add_argument("--margin", type=partial(number, unit="mm"), metavar="MM", help="white margin on every side of a sheet of a PDF (default: 10)")
+        command.add_argument("--overlap", type=partial(number, unit="mm"), metavar="MM", help="overlap of neighbouring sheets of a PDF (default: 10)")
 
 
 def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import chart_of, request_between
 from .files import atomic_write, read
 from ._kirtle import format_length
-from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
+from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 from .words import given_number
 
 MEASUREMENTS_AND_EASE = {
@@ -86,7 +86,7 @@ def add_commands(commands: Any) -> None:
     request_options(corrected, run_correct)
     corrected.description += " For several corrections of one fitting repeat --what, --by and --at."
     corrected.add_argument("--what", action=CorrectionPart, choices=CORRECTIONS, help="what to change")
-    corrected.add_argument("--by", action=CorrectionPart, type=parse_number, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
+    corrected.add_argument("--by", action=CorrectionPart, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
                            "narrower, higher, shorter or towards the centre. Waist and hip change by N all around: 0.5 pinned double at both side seams is 2. "
                            "A dart changes by N; the side fullness is a ratio")
     corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
@@ -193,6 +193,7 @@ def run_correct(options: argparse.Namespace) -> str:
     text, texts = request_text(options), texts_of_draft(options, options.out)
     Draft.from_json(text)  # Problems of the request itself are raised before those of the corrections.
     request = json.loads(text)
+    given = [one | {"by": parse_length(one["by"], None if one["what"] == "side_fullness" else request["unit"])} for one in given]
     request["corrections"] = [*request.get("corrections", []), *given]
     text = json.dumps(request)
     draft, result = Draft.from_json(text), json.loads(draft_json(text))
@@ -332,7 +333,8 @@ def length_to_buy_text(lay: dict[str, Any]) -> str:
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
     """Make the pattern of a request, cut as the options say, or as the request says if no option of cutting is given."""
-    given = cutting_of(options)
+    document = json_or_none(text)
+    given = cutting_of(options, document.get("unit") if isinstance(document, dict) else None)
     if (name := size_name(options)) is not None:
         given.setdefault("name", name)
     if not given:
@@ -355,8 +357,8 @@ def name_of_sizes(waist: str, hip: str) -> str:
     return f"Size {waist}" if waist == hip else f"Waist {waist}, hip {hip}"
 
 
-def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
-    """Return the given options of cutting, as the keyword arguments of ``Draft.pattern``."""
+def cutting_of(options: argparse.Namespace, unit: object) -> dict[str, Any]:
+    """Return the given options of cutting, lengths in ``unit``, as the keyword arguments of ``Draft.pattern``."""
     given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
     lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
@@ -367,7 +369,7 @@ def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
         if lengths[name] is not None and piece not in cut:
             way = "--vent" if piece == "vent" else f"--pieces back,front,{piece}"
             options.parser.error(f"--{name.replace('_', '-')}: no {piece} is cut: give {way}, too")
-    return given | {name: parse_number(value) for name, value in lengths.items() if value is not None}
+    return given | {name: parse_length(value, unit) for name, value in lengths.items() if value is not None}
 
 
 def cutting_document(given: dict[str, Any]) -> dict[str, Any]:
@@ -459,7 +461,7 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
     if any(size is None for _, size in places.values()):
         options.parser.error("give --size, or both --waist-size and --hip-size")
     request = request_between(options, places)
-    figure = {name: parse_number(value) for name in FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
+    figure = {name: parse_length(value, request["unit"]) for name in FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
     return request | {"body": request["body"] | {"figure": figure}} if figure else request
 
 

@@ -12,7 +12,7 @@ from typing import Any
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_of
 from .files import atomic_write
-from .options import CAUTION, CM_PER_UNIT, parse_number
+from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number
 from .words import TABLE_UNITS, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
@@ -36,7 +36,7 @@ def add_commands(commands: Any) -> None:
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
-    fit.add_argument("--tolerance", type=float, metavar="N", help="largest difference between the ease left and the ease asked for")
+    fit.add_argument("--tolerance", type=number, metavar="N", help="largest difference between the ease left and the ease asked for")
     fit.add_argument("--bounds", type=parse_bounds, action="append", metavar="GIRTH=MIN:MAX", help="least and greatest ease left at the waist, hip or high_hip, such as waist=0:4; repeat for each")
     fit.add_argument("--out", type=Path, metavar="OUT", help="file for each person's size and ease left (.parquet, .csv), or for the counts (.json)")
     fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the ease and tolerance given here, and the results (default: that of the chart)")
@@ -44,23 +44,23 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates")
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of the bootstrap (default: 0)")
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
-    fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
+    fit.add_argument("--replicate-factor", type=number, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
     table_options(fit)
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
     best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
-    best.add_argument("--tolerance", type=float, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
+    best.add_argument("--tolerance", type=number, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
     best.add_argument("--loss", choices=("squared", "absolute"), help="without --tolerance: minimise the mean squared or absolute difference (default: squared)")
-    best.add_argument("--grid", type=float, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
+    best.add_argument("--grid", type=number, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
     best.add_argument("--fixed", type=parse_size, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
     best.add_argument("--drop", type=parse_drop, nargs="+", metavar="N[:COUNT]", help="hip minus waist of the sizes: one for all, several, or each with its largest number of sizes, such as 18:4 24:4")
     best.add_argument("--drop-classes", type=int, metavar="N", help="number of different drops, which are searched")
-    best.add_argument("--min-share", type=float, metavar="N", help="smallest share of the people that each size serves, or with --loss has, such as 0.05")
-    best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with the best sizes and the bound found so far")
+    best.add_argument("--min-share", type=number, metavar="N", help="smallest share of the people that each size serves, or with --loss has, such as 0.05")
+    best.add_argument("--time-limit", type=number, metavar="N", help="stop after N seconds with the best sizes and the bound found so far")
     best.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
     best.add_argument("--out", metavar="OUT", help="file for the sizes, or with --hip-depth and --length for a chart; its name ends with .csv or .json")
-    best.add_argument("--hip-depth", type=float, metavar="N", help="hip depth of all sizes of the chart")
-    best.add_argument("--length", type=float, metavar="N", help="length of all sizes of the chart")
+    best.add_argument("--hip-depth", type=number, metavar="N", help="hip depth of all sizes of the chart")
+    best.add_argument("--length", type=number, metavar="N", help="length of all sizes of the chart")
     numbers_option(best)
     best.set_defaults(run=run_best, parser=best)
 
@@ -68,8 +68,8 @@ def add_commands(commands: Any) -> None:
 def parse_size(text: str) -> tuple[float, float]:
     """Read waist and hip of a size, as in ``72:96``."""
     try:
-        waist, hip = map(float, text.split(":"))
-    except ValueError:
+        waist, hip = map(number, text.split(":"))
+    except (ValueError, argparse.ArgumentTypeError):
         raise argparse.ArgumentTypeError(f"{text}: write waist and hip, such as 72:96") from None
     return waist, hip
 
@@ -78,8 +78,8 @@ def parse_bounds(text: str) -> tuple[str, tuple[float, float]]:
     """Read the bounds of the ease left at a girth, as in ``waist=0:4``."""
     girth, _, bounds = text.partition("=")
     try:
-        low, high = map(float, bounds.split(":"))
-    except ValueError:
+        low, high = map(number, bounds.split(":"))
+    except (ValueError, argparse.ArgumentTypeError):
         raise argparse.ArgumentTypeError(f"{text}: write girth, least and greatest ease, such as waist=0:4") from None
     return girth, (low, high)
 
@@ -88,8 +88,8 @@ def parse_drop(text: str) -> tuple[float, int | None]:
     """Read a drop, as in ``18``, or with a number of sizes, as in ``18:4``."""
     drop, _, count = text.partition(":")
     try:
-        return float(drop), int(count) if count else None
-    except ValueError:
+        return number(drop), int(count) if count else None
+    except (ValueError, argparse.ArgumentTypeError):
         raise argparse.ArgumentTypeError(f"{text}: write a drop, such as 18, or with a number of sizes, such as 18:4") from None
 
 
@@ -190,7 +190,7 @@ def run_batch(options: argparse.Namespace) -> str:
     columns = columns_of(options)
     for part in ("waist", "hip"):
         if (ease := getattr(options, f"{part}_ease")) is not None:
-            columns[f"ease.{part}"] = parse_number(ease)
+            columns[f"ease.{part}"] = parse_length(ease, options.unit)
     # The call of `draft_stream` refuses a text, with its field.
     threads: Any = None if options.threads is None else parse_number(options.threads)
     with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:

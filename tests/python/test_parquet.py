@@ -216,7 +216,7 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
     assert written.chart == best.chart(hip_depth=200, length=600)
     assert shell(*options, "--drop", 2500, "--time-limit", 5) == 2
     assert capsys.readouterr().err == "--drop 2500 mm is too large (at most 1000 mm).\n"
-    assert shell(*options, "--drop", "180:1", "250:1", "--min-share", "0.01") == 0
+    assert shell(*options, "--drop", "180:1", "250:1", "--min-share", "0,01") == 0
     one, other = (float(hip) - float(waist) for _, waist, hip, *_ in map(str.split, capsys.readouterr().out.splitlines()[2:4]))
     assert {one, other} <= {180.0, 240.0, 250.0}
     for drops, message in ((["180:1", 250], "give each --drop its number of sizes, or none"), (["wide"], "wide: write a drop, such as 18,")):
@@ -239,7 +239,7 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
 
 @pytest.mark.parametrize(("wrong", "message"), [
     (("--sizes", 0), "--sizes 0 is too small (at least 1)."),
-    (("--grid", 0), "--grid 0 cm is too small (at least 0.1 cm)."),
+    (("--grid", "0,0"), "--grid 0 cm is too small (at least 0.1 cm)."),
     (("--fixed", "30:400"), "fixed[0].waist: 30 cm is below the minimum of 40 cm\nfixed[0].hip: 400 cm is above the maximum of 220 cm"),
     (("--tolerance", 101), "--tolerance 101 cm is too large (at most 100 cm)."),
     (("--time-limit", 0), "--time-limit 0 is too small (at least 0.001)."),
@@ -286,7 +286,7 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
         "refused, waist below minimum: 1, mean hip 990.0 mm (accepted 1008.8)",
         "refused, hip missing: 1, mean waist 840.0 mm (accepted 817.2)",
     ]
-    assert shell(*options, "--table-unit", "mm", "--bounds", "waist=-30:45", "--bootstrap", 50, "--seed", 7, "--out", tmp_path / "fit.csv") == 0
+    assert shell(*options, "--table-unit", "mm", "--bounds", "waist=-30,0:45", "--bootstrap", 50, "--seed", 7, "--out", tmp_path / "fit.csv") == 0
     bounded = kirtle.fit_chart(
         kirtle.SizeChart.demo(), table, ease=kirtle.Ease(waist=15, hip=50, unit="mm"), tolerance=30, columns={"weight": "w"}, unit="mm",
         bounds={"waist": (-30, 45)}, bootstrap=50, seed=7,

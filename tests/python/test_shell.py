@@ -347,6 +347,14 @@ def test_a_length_may_have_its_own_unit(capsys: pytest.CaptureFixture[str]) -> N
     assert main(["draft", *typed]) == 0
     assert ["waist", "73.7", "1.3", "74.9"] in [line.split() for line in capsys.readouterr().out.splitlines()]
     assert main(["lay", *typed, "--width", "60 in"]) == 0 and "On cloth 152.4 cm wide" in capsys.readouterr().out
+    assert main(["pattern", *typed, "--vent", "180mm", "--hem-allowance", "2in"]) == 0
+    printed = capsys.readouterr().out
+    assert "hem 5.08," in printed and "vent: 18.0 cm high" in printed
+    assert main(["correct", *typed, "--what", "length", "--by", "10 mm"]) == 0
+    assert ["length", "+1"] in [line.split() for line in capsys.readouterr().out.splitlines()]
+    assert main(["choose", "demo", "--waist", "29in", "--hip", "100", "--tolerance", "5mm"]) == 0
+    assert "at most 0.5 cm larger" in capsys.readouterr().out
+    assert main(["draft", "demo", "--size", "40", *OPTIONS[8:], "--high-hip", "38in", "--high-hip-depth", "4in"]) == 0
 
 
 @pytest.mark.parametrize("command", [["draft", *OPTIONS], ["correct", *OPTIONS, "--what", "length", "--by", "1"]])
