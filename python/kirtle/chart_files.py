@@ -8,7 +8,7 @@ from typing import Any
 
 from . import InputError, SizeChart, chart_json
 from .files import read
-from .options import CM_PER_UNIT, parse_length, parse_size_position, with_darts, with_ruler
+from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -59,7 +59,14 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
     blend = {part: parse_size_position(option, text) for part, (option, text) in places.items()}
     own = {name: parse_length(value, chart["unit"]) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
     body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
-    return {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body} | rules_with_common_darts(chart)
+    named = {"cutting": {"name": name_of_sizes(*(text for _, text in places.values()))}}
+    return {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body} | rules_with_common_darts(chart) | named
+
+
+def name_of_sizes(waist: str, hip: str) -> str:
+    """Return the name of a skirt between sizes: ``Size 40``, or ``Waist 12, hip 14–16`` of ``12`` and ``14:16``."""
+    waist, hip = ("–".join(readable(text).split(":")[:2]) for text in (waist, hip))
+    return f"Size {waist}" if waist == hip else f"Waist {waist}, hip {hip}"
 
 
 def rules_with_common_darts(chart: dict[str, Any]) -> dict[str, Any]:

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Body, Draft, InputError, Pattern, SizeRange
+from . import Body, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from ._kirtle import format_length
 from .options import CAUTION, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
-    MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, name_of_sizes,
-    pattern_text, texts_of_draft,
+    MEASUREMENTS_AND_EASE, caution, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, pattern_text, texts_of_draft,
+    with_cutting,
 )
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
@@ -177,21 +177,17 @@ def run_between(options: argparse.Namespace) -> str:
     paper = paper_of(options, options.out)
     texts = (texts_of if is_pattern_file(options.out) else texts_of_draft)(options, options.out)
     request = request_between(options, {part: (f"--{part}", getattr(options, part)) for part in ("waist", "hip")})
-    cutting = cutting_of(options, request["unit"])
+    cut = with_cutting(request, options)
     if "ease" not in request and options.out is not None:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
-    if cutting and options.out is None:
+    if cut != request and options.out is None:
         options.parser.error("nothing is cut: give --out, or leave out the options of cutting")
     lines = [f"{name.replace('_', ' '):<10}{format_length(value, ruler_of(request)):>8} {request['unit']}" for name, value in request["body"].items()]
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):
-        drafted = Draft.from_json(json.dumps(request))
-        cutting.setdefault("name", name_of_sizes(options.waist, options.hip))
-        return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper | texts)])
-    if cutting:
-        request["cutting"] = cutting_document(cutting)
-    return "\n".join([*lines, "", draft_text(json.dumps(request), options.out and Path(options.out), texts, {})])
+        return "\n".join([*lines, "", pattern_text(Pattern.from_json(json.dumps(cut)), options.out, paper | texts)])
+    return "\n".join([*lines, "", draft_text(json.dumps(cut), options.out and Path(options.out), texts, {})])
 
 
 def run_alter(options: argparse.Namespace) -> str:

@@ -133,7 +133,8 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
 def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") -> None:
     """Add the options that choose the pieces and how they are cut; the help gives ``preset`` as the default preset."""
     command.add_argument("--preset", choices=("trial", "garment", "none"), help=f"set of allowances to start from (default: {preset})")
-    command.add_argument("--name", help="name printed on the pieces, such as a size, a person or a date")
+    command.add_argument("--name", type=readable, help="name printed on the pieces, such as a size, a person or a date")
+    command.add_argument("--note", action="append", dest="notes", type=readable, metavar="TEXT", help="line below the title of the sheet; repeat for each line")
     for name in ALLOWANCES:
         command.add_argument(f"--{name.replace('_', '-')}-allowance", dest=f"{name}_allowance", metavar="N",
                              help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
@@ -253,7 +254,6 @@ def old_request(folder: Path) -> str:
 def run_lesson(options: argparse.Namespace) -> str:
     """Write the lesson of a request, or return its steps."""
     text, texts, name = request_text(options), texts_of(options, options.out or "lesson.md"), options.name
-    name = size_name(options) if name is None else name
     lesson = Lesson.from_json(text, **texts) if name is None else Draft.from_json(text).lesson(name=name, **texts)
     if options.out is None:
         return lesson.to_markdown()
@@ -332,50 +332,35 @@ def length_to_buy_text(lay: dict[str, Any]) -> str:
 
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
-    """Make the pattern of a request, cut as the options say, or as the request says if no option of cutting is given."""
+    """Make the pattern of a request, cut as the options say, and else as the request says."""
     document = json_or_none(text)
-    given = cutting_of(options, document.get("unit") if isinstance(document, dict) else None)
-    if (name := size_name(options)) is not None:
-        given.setdefault("name", name)
-    if not given:
-        return Pattern.from_json(text)
-    draft = Draft.from_json(text)
-    if "cutting" in json.loads(text):
-        options.parser.error("the request gives the cutting: leave out the options of cutting")
-    return draft.pattern(**given)
+    return Pattern.from_json(json.dumps(with_cutting(document, options)) if isinstance(document, dict) else text)
 
 
-def size_name(options: argparse.Namespace) -> str | None:
-    """Return the name of a skirt from the sizes that the options name, such as ``Size 40``; `None` if they name none."""
-    waist, hip = options.waist_size or options.size, options.hip_size or options.size
-    return None if waist is None or hip is None else name_of_sizes(waist, hip)
+def with_cutting(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
+    """Return a request with the options of cutting in place of its own cutting."""
+    own = document.get("cutting", {})
+    given = cutting_of(options, document.get("unit"), own)
+    allowances = {name: given.pop(name) for name in ALLOWANCES if name in given}
+    if allowances and isinstance(own, dict) and isinstance(own.get("allowances", {}), dict):
+        given["allowances"] = own.get("allowances", {}) | allowances
+    return document | {"cutting": own | given} if given and isinstance(own, dict) else document
 
 
-def name_of_sizes(waist: str, hip: str) -> str:
-    """Return the name of a skirt between sizes: ``Size 40``, or ``Waist 12, hip 14–16`` of ``12`` and ``14:16``."""
-    waist, hip = ("–".join(readable(text).split(":")[:2]) for text in (waist, hip))
-    return f"Size {waist}" if waist == hip else f"Waist {waist}, hip {hip}"
-
-
-def cutting_of(options: argparse.Namespace, unit: object) -> dict[str, Any]:
-    """Return the given options of cutting, lengths in ``unit``, as the keyword arguments of ``Draft.pattern``."""
-    given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
+def cutting_of(options: argparse.Namespace, unit: object, own: object = None) -> dict[str, Any]:
+    """Return the given options of cutting, lengths in ``unit``, as the keyword arguments of ``Draft.pattern``; ``own`` is the cutting of a request."""
+    given = {name: value for name in ("preset", "name", "press", "notes") if (value := getattr(options, name)) is not None}
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
     lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
     if (pieces := options.pieces) is not None:
         given["pieces"] = [readable(name.strip()) for name in pieces.split(",")]
-    cut = [*given.get("pieces", []), *["vent"] * (options.vent is not None)]
+    merged = (own if isinstance(own, dict) else {}) | given
+    cut = str(merged.get("pieces")) + " vent" * (options.vent is not None or "vent" in merged)
     for name, piece in (("waistband_width", "waistband"), ("underlap", "waistband"), ("facing_depth", "facing"), ("vent_width", "vent")):
         if lengths[name] is not None and piece not in cut:
             way = "--vent" if piece == "vent" else f"--pieces back,front,{piece}"
             options.parser.error(f"--{name.replace('_', '-')}: no {piece} is cut: give {way}, too")
     return given | {name: parse_length(value, unit) for name, value in lengths.items() if value is not None}
-
-
-def cutting_document(given: dict[str, Any]) -> dict[str, Any]:
-    """Return the options of cutting as the field ``cutting`` of a request."""
-    allowances = {name: given[name] for name in ALLOWANCES if name in given}
-    return {name: value for name, value in given.items() if name not in ALLOWANCES} | ({"allowances": allowances} if allowances else {})
 
 
 def cautions(pattern: Pattern) -> list[str]:

@@ -230,7 +230,7 @@ DEEP_NESTING = "[" * 100_000
     (["correct", REQUEST, "--what", "waist", "--by", LONG_NUMBER], '--by: "1111'),
     (["correct", REQUEST, "--what", "waist", "--by", "[" * 50_000], '--by: "[[['),
     (["pattern", REQUEST, "--paper", "\udcff", "--out", "p.pdf"], '--paper: "?" is not A4, A3'),
-    (["pattern", REQUEST, "--name", "\udcff"], r'--name: "\u{ffff}" is not a text on one line'),
+    (["lesson", REQUEST, "--name", "\udcff"], r'--name: "\u{ffff}" is not a text on one line'),
     (["between", "demo", "--waist", "\udcff", "--hip", "38"], '--waist "?" is not a size of this chart. Its sizes are 32, 34'),
     (["choose", "demo", "--waist", "\udcff", "--hip", "90"], '--waist: "?" is not a number from 40 to 200 cm'),
     (["batch", "bodies.parquet", "o", *EASES, "--threads", "-1"], "--threads -1 is too small (at least 1)."),

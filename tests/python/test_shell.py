@@ -101,10 +101,9 @@ def test_invalid_input_exits_2_with_every_problem(
                                        ["draft", str(REQUEST), "--unit", "in"], ["draft", "a\0b"],
                                        ["schema", "letter"], ["pattern"], ["pattern", str(REQUEST), "--press", "left"],
                                        ["pattern", str(REQUEST), "--margin", "wide"],
-                                       ["pattern", str(CUT), "--name", "Bea"], ["lay", str(REQUEST)],
-                                       ["lay", str(CUT), "--open"], ["lay", str(CUT), "--hem-allowance", "3"],
+                                       ["lay", str(REQUEST)], ["lay", str(CUT), "--open"],
                                        ["lay", str(CUT), "--width", "115"], ["lay", str(CUT), "--one-way"],
-                                       ["pattern", str(CUT), "--opening", "18"], ["pattern", "a\0b"],
+                                       ["pattern", "a\0b"],
                                        ["draft", str(REQUEST), "--vent", "10"], ["pattern", "demo"], ["lay", "demo", "--width", "140"]])
 def test_invalid_commands_exit_2_and_name_the_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
@@ -217,8 +216,6 @@ def test_a_request_becomes_a_pattern(
     (["lay", CUT, "--one-way"], "the request gives the cloth: leave out --width, --selvedge, --open and --one-way"),
     (["lay", CUT, "--width", "115"], "the request gives the cloth: leave out --width, --selvedge, --open and --one-way"),
     (["lay", REQUEST], "give the width of the cloth: --width"),
-    (["lay", CUT, "--opening", "18"], "the request gives the cutting: leave out the options of cutting"),
-    (["pattern", CUT, "--name", ""], "the request gives the cutting: leave out the options of cutting"),
 ])
 def test_options_that_repeat_or_miss_a_part_of_the_request_are_refused(
     arguments: list[Any], message: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -226,6 +223,20 @@ def test_options_that_repeat_or_miss_a_part_of_the_request_are_refused(
     with pytest.raises(SystemExit):
         main([*map(str, arguments), "--out", str(tmp_path / "out.svg")])
     assert f": error: {message}\n" in capsys.readouterr().err and os.listdir(tmp_path) == []
+
+
+def test_options_of_cutting_replace_those_of_the_request(tmp_path: Path) -> None:
+    out = tmp_path / "skirt.json"
+    more = ["--opening", "19", "--hem-allowance", "5", "--note", "Order 17", "--note", "Wash first", "--pieces", "back,front,facing"]
+    assert main(["pattern", str(CUT), *more, "--out", str(out)]) == 0
+    request = json.loads(CUT.read_text())
+    request["cutting"] |= {"opening": 19, "notes": ["Order 17", "Wash first"], "pieces": ["back", "front", "facing"]}
+    request["cutting"]["allowances"] = request["cutting"].get("allowances", {}) | {"hem": 5}
+    assert json.loads(out.read_text()) == json.loads(kirtle.Pattern.from_json(json.dumps(request)).to_json())
+    # A request of a size keeps the name of the size.
+    assert main(["draft", "demo", "--size", "40", *OPTIONS[8:], "--out", str(tmp_path)]) == 0
+    assert main(["pattern", str(tmp_path / "request.json"), "--preset", "garment", "--out", str(out)]) == 0
+    assert json.loads(out.read_text())["name"] == "Size 40"
 
 
 def test_the_default_opening_of_a_short_skirt_is_the_whole_seam(capsys: pytest.CaptureFixture[str]) -> None:

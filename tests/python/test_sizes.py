@@ -442,11 +442,10 @@ def test_a_body_between_sizes_is_drafted_and_cut(capsys: pytest.CaptureFixture[s
     code, out, _ = run_command(capsys, *place, *EASES, "--out", str(folder), "--preset", "garment", "--hem-allowance", "5")
     request = json.loads((folder / "request.json").read_text())
     assert code == 0 and "24 of 24 pattern checks passed." in out and request["body"]["hip"] == 102
-    assert request["cutting"] == {"preset": "garment", "allowances": {"hem": 5}}
+    assert request["cutting"] == {"name": "Waist 38, hip 40–42", "preset": "garment", "allowances": {"hem": 5}}
     assert sorted(path.name for path in folder.iterdir()) == ["draft.svg", "request.json", "result.json"]
     code, out, _ = run_command(capsys, *place, *EASES, "--out", str(pattern), "--preset", "garment", "--hem-allowance", "5")
     assert code == 0 and "hem 5" in out and f"wrote {pattern}" in out
-    request["cutting"]["name"] = "Waist 38, hip 40–42"
     assert json.loads(pattern.read_text()) == json.loads(kirtle.Pattern.from_json(json.dumps(request)).to_json())
     assert "Waist shaping" in run_command(capsys, *place, *EASES)[1]
     chart = tmp_path / "chart.json"
