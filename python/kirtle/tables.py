@@ -3,6 +3,8 @@
 import argparse
 import csv
 import json
+import math
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -17,6 +19,9 @@ from .words import TABLE_UNITS, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
+
+NOT_UTF_8 = 'not a text in UTF-8; save it as UTF-8, in a spreadsheet as "CSV UTF-8"'
+"""Message about a table in another encoding, such as Latin-1."""
 
 FIT_LENGTHS = ("ease_left_waist", "ease_left_hip", "ease_left_high_hip", "excess")
 """Columns of lengths in the table of a fit."""
@@ -104,6 +109,7 @@ def table_options(command: argparse.ArgumentParser) -> None:
 
 def numbers_option(command: argparse.ArgumentParser) -> None:
     """Add the option ``--number``, the source of a number: a column or a constant."""
+    command.set_defaults(unread=[])
     command.add_argument(
         "--number", action="append", default=[], dest="numbers", metavar="PATH=COLUMN",
         help="source of an input: a column, or one number for all rows (waist=WAIST_CM, length=60); repeat for each input",
@@ -150,22 +156,57 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
                 options.parser.error(f"{options.source}: not a table in Parquet, nor in CSV, named .csv")
             with pq.ParquetFile(source) as file:
                 yield pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
+    except UnicodeDecodeError:
+        options.parser.error(f"{options.source}: {NOT_UTF_8}")
     except pa.ArrowInvalid as error:
-        options.parser.error(f"{options.source}: {str(error).removeprefix('External error: ')}")
+        text = re.sub(r"^External error: |^.*Producer error: Invalid: |\. Detail: .*$", "", str(error), flags=re.DOTALL)
+        options.parser.error(f"{options.source}: {NOT_UTF_8 if 'invalid UTF8' in text else text}")
 
 
 def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
-    """Return a reader of record batches: columns of numbers that the command uses as such, all others as texts, unchanged."""
-    header = source.readline()
-    parse = pa.csv.ParseOptions(delimiter=";" if header.count(b";") > header.count(b",") else ",")
+    """Return a reader of record batches: columns of numbers that the command uses as such, all others as texts, unchanged.
+
+    A column of a measurement is found by its name in any case, as in a size chart, and added to the options.
+    """
+    parse = pa.csv.ParseOptions(delimiter=max(",;\t", key=source.readline().decode().count))
     source.seek(0)
     names = pa.csv.open_csv(source, parse_options=parse).schema.names
     source.seek(0)
+    by_standard = {re.sub("[ -]", "_", name.strip().lower()): name for name in names}
+    given, wanted = columns_of(options), charts.BODY_MEASUREMENTS[:None if options.run is run_batch else 2]
+    found = {part: by_standard[part] for part in wanted if part not in names and part in by_standard and not {part, f"body.{part}"} & set(given)}
+    options.numbers += [f"{part}={name}" for part, name in found.items()]
     eases = [getattr(options, name, None) for name in ("waist_ease", "hip_ease")]
     numbers = {*charts.BODY_MEASUREMENTS, *columns_of(options).values(), *(getattr(options, "replicate", None) or ()), *eases}
-    types = {name: pa.float64() if name in numbers else pa.string() for name in names}
-    convert = pa.csv.ConvertOptions(column_types=types, strings_can_be_null=True, null_values=["", "NA", "NaN", "null"])
-    return pa.csv.open_csv(source, parse_options=parse, convert_options=convert)
+    convert = pa.csv.ConvertOptions(column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=True, null_values=["", "NA", "NaN", "null"])
+    rows = pa.csv.open_csv(source, parse_options=parse, convert_options=convert)
+    schema = pa.schema([(name, pa.float64() if name in numbers else pa.string()) for name in names])
+
+    def batches() -> Iterator[Any]:
+        line = 2
+        for batch in rows:
+            columns = zip(names, batch.columns, strict=True)
+            yield pa.RecordBatch.from_arrays([numbers_in(options, pa, name, column, line) if name in numbers else column for name, column in columns], schema=schema)
+            line += batch.num_rows
+
+    return pa.RecordBatchReader.from_batches(schema, batches())
+
+
+def numbers_in(options: argparse.Namespace, pa: Any, name: str, texts: Any, line: int) -> Any:
+    """Return a column of texts as numbers, typed as in options: NaN for a text that is none, which is noted with its line; ``line`` is that of the first text."""
+    try:
+        return pa.compute.cast(pa.compute.replace_substring(pa.compute.utf8_trim_whitespace(texts), ",", "."), pa.float64())
+    except pa.ArrowInvalid:
+        unit = getattr(options, "table_unit", None) or options.unit
+        cells = [parse_length(cell, unit) if cell and cell.strip() else None for cell in texts.to_pylist()]
+    options.unread.extend(f'line {k}: {name}: "{cell}" is not a number' for k, cell in enumerate(cells, line) if isinstance(cell, str))
+    return pa.array([math.nan if isinstance(cell, str) else cell for cell in cells], pa.float64())
+
+
+def unread_lines(options: argparse.Namespace) -> list[str]:
+    """Return the lines about cells of a table that are no numbers: at most ten, and the number of further cells."""
+    lines: list[str] = options.unread
+    return lines[:10] + [f"{len(lines) - 10:,} more cells are not numbers"] * (len(lines) > 10)
 
 
 def kept_of(options: argparse.Namespace) -> Any:
@@ -187,15 +228,13 @@ def run_batch(options: argparse.Namespace) -> str:
     if as_csv and options.outlines:
         options.parser.error("CSV has no outlines: leave out --outlines, or give OUT a name that ends with .parquet")
     pa, pq = import_parquet(options)
-    columns = columns_of(options)
-    for part in ("waist", "hip"):
-        if (ease := getattr(options, f"{part}_ease")) is not None:
-            columns[f"ease.{part}"] = parse_length(ease, options.unit)
+    eases = {f"ease.{part}": parse_length(ease, options.unit) for part in ("waist", "hip") if (ease := getattr(options, f"{part}_ease")) is not None}
     # The call of `draft_stream` refuses a text, with its field.
     threads: Any = None if options.threads is None else parse_number(options.threads)
     with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:
+        columns = columns_of(options) | eases
         drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=kept_of(options))
-        lines = write_drafts(pa, pq, pa.RecordBatchReader.from_stream(drafts), partial, as_csv=as_csv)
+        lines = write_drafts(pa, pq, pa.RecordBatchReader.from_stream(drafts), partial, as_csv=as_csv) + unread_lines(options)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
@@ -208,6 +247,7 @@ def run_fit(options: argparse.Namespace) -> str:
         options.parser.error(f"--seed {options.seed}: write a whole number from 0")
     pa, pq = import_parquet(options)
     chart = chart_of(options)
+    options.table_unit = options.table_unit or chart["unit"]
     drafted = SizeRange.from_json(json.dumps(chart))
     # All sizes share one ease and one set of rules.
     first = drafted[chart["sizes"][0]["name"]]
@@ -217,7 +257,7 @@ def run_fit(options: argparse.Namespace) -> str:
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance, bounds=bounds,
         columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), seed=options.seed,
-        replicates=options.replicate, replicate_factor=options.replicate_factor, keep=kept_of(options), unit=options.table_unit or chart["unit"],
+        replicates=options.replicate, replicate_factor=options.replicate_factor, keep=kept_of(options), unit=options.table_unit,
     )
     waist, hip = (value / CM_PER_UNIT[fit.unit] for value in (first.ease.waist, first.ease.hip))
     others = [girth for girth in ("waist", "hip") if girth not in bounds]
@@ -230,6 +270,7 @@ def run_fit(options: argparse.Namespace) -> str:
         return place if kept is None else f"{place}, {kept[row].as_py()}"
 
     lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip", name_of_row)
+    lines += unread_lines(options)
     if options.out is not None:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
             write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
@@ -257,7 +298,7 @@ def run_best(options: argparse.Namespace) -> str:
         grid=options.grid, fixed=options.fixed, drop=dict(zip(drops, counts, strict=True)) if counts else drops, drop_classes=options.drop_classes,
         min_share=options.min_share or 0.0, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
     )
-    lines = best_summary(best)
+    lines = best_summary(best) + unread_lines(options)
     if options.out is not None:
         heads, rows = size_table(best)
         write_sizes(Path(options.out), best.to_dict(), [heads, *rows])

@@ -127,6 +127,28 @@ def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsy
     assert "--keep needs --out with a name that ends with .parquet or .csv" in capsys.readouterr().err
 
 
+def test_a_class_list_is_read_as_a_size_chart_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    people, out = tmp_path / "class.csv", tmp_path / "out.csv"
+    people.write_text("Name;Waist;Hip;Hip depth;Length\nAnna;68,5;96;20;60\nBea;ca. 80;96;20;60\nZoë;29in;39½;8in;60\n", encoding="utf-8-sig")
+    eases = ("--waist-ease", 1.5, "--hip-ease", 5)
+    assert shell("batch", people, out, *eases, "--keep", "Name,Waist") == 0
+    assert '3 bodies: 1 drafted, 2 refused' in (said := capsys.readouterr().out) and 'line 3: Waist: "ca. 80" is not a number\n' in said
+    rows = csv.read_csv(out).to_pylist()
+    assert [row["Waist"] for row in rows[:2]] == [68.5, None] and rows[2]["Waist"] == pytest.approx(73.66)
+    assert rows[1]["error_text"].startswith("body.waist: NaN is not finite") and "body.hip: 39.5 cm is below" in rows[2]["error_text"]
+    assert shell("fit", "demo", people, *eases, "--tolerance", "2,5") == 0 and "3 people, 2 not measured" in capsys.readouterr().out
+    assert shell("best", people, "--sizes", 1) == 0 and 'line 3: Waist: "ca. 80" is not a number\n' in capsys.readouterr().out
+    people.write_text("waist;hip;hip_depth;length\n" + "70;96;20;60\n" * 100_000 + "70;96;20\n")
+    with pytest.raises(SystemExit):
+        shell("batch", people, out, *eases)
+    assert "class.csv: CSV parse error: Expected 4 columns, got 3: 70;96;20\n" in capsys.readouterr().err
+    for text in ("Größe;waist;hip\nA;70;96\n", "name;waist;hip\nZoë;70;96\n"):
+        people.write_bytes(text.encode("latin-1"))
+        with pytest.raises(SystemExit):
+            shell("best", people, "--sizes", 1)
+        assert 'class.csv: not a text in UTF-8; save it as UTF-8, in a spreadsheet as "CSV UTF-8"' in capsys.readouterr().err
+
+
 def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     source, options = tmp_path / "people.csv", ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5)
     table = pq.read_table(parts[0]).slice(0, 500)
