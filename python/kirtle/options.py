@@ -45,6 +45,7 @@ FIELDS = {
     r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
     r"(min_step)_mm": r"\1",
     r"loss\.within": "tolerance",
+    r"(bounds|by|bootstrap|keep)(?:\.\w+|\[\d+\])?": r"\1",
     r"(grid|drop|min_share)(?:\[\d+\])?": r"\1",
     r"search\.(time_limit)": r"\1",
     r"threads": "threads",
@@ -175,13 +176,20 @@ def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, A
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
     """Return a line for each problem, without repeated lines."""
     lines = [describe_problem(problem, options) for problem in problems]
-    return "\n".join(dict.fromkeys(lines))
+    return with_unit_option("\n".join(dict.fromkeys(lines)), options)
+
+
+def with_unit_option(text: str, options: argparse.Namespace) -> str:
+    """Return a text with the option of the command in place of a keyword argument for the unit."""
+    return re.sub(r'\bunit="(\w+)"', rf"--{'table-unit' if 'table_unit' in options else 'unit'} \1", text)
 
 
 def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     """Return a sentence on one problem in the words of the option that was typed; the problem's message if no option matches."""
     if problem.code == "missing" and problem.field.startswith("ease") and can_option_give(options, "waist_ease"):
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
+    if problem.code == "missing" and "numbers" in options and (column := re.fullmatch(r"(?:people|body)\.(\w+)", problem.field)):
+        return f"Give --number {column[1]}=COLUMN: {problem.limit}."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
         source = "standard input" if name == "-" else name
         return f"{source}: {problem.text}"
@@ -194,6 +202,8 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
         attribute = f"{attribute}_size" if getattr(options, f"{attribute}_size") else "size"
     if attribute == "out" and getattr(options, "nest", None) is not None:
         attribute = "nest"
+    if attribute == "width" and "cloth" in options:
+        attribute = "cloth"
     typed = getattr(options, attribute, None) if attribute else None
     if attribute is None or (typed is None and not (problem.code == "missing" and can_option_give(options, attribute))):
         return problem.message + (f".{hint}" if (hint := other_unit(problem)) and "(line " in problem.message else "")

@@ -14,7 +14,7 @@ from typing import Any
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_of
 from .files import atomic_write
-from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number
+from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
 from .words import TABLE_UNITS, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
@@ -160,7 +160,7 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
         options.parser.error(f"{options.source}: {NOT_UTF_8}")
     except pa.ArrowInvalid as error:
         text = re.sub(r"^External error: |^.*Producer error: Invalid: |\. Detail: .*$", "", str(error), flags=re.DOTALL)
-        options.parser.error(f"{options.source}: {NOT_UTF_8 if 'invalid UTF8' in text else text}")
+        options.parser.error(f"{options.source}: {NOT_UTF_8 if 'invalid UTF8' in text else with_unit_option(text, options)}")
 
 
 def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:

@@ -109,7 +109,7 @@ def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsy
     assert shell("fit", "demo", parts[0], *options, "--tolerance", 2, "--out", out, "--keep", "all") == 0
     assert pq.read_table(out).select([0, 1, 2]).equals(source) and pq.read_table(out).column_names[3] == "size"
     assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "id") == 2
-    assert 'keep[0]: "id" is not the name of exactly one column' in capsys.readouterr().err
+    assert '--keep: "id" is not the name of exactly one column' in capsys.readouterr().err
     # In CSV, columns that are kept stay as written, and numbers have any separator of columns.
     text = tmp_path / "people.csv"
     text.write_text("id;waist;hip;hip_depth;length;band\n0012;70;96;20;60;\nx7;70.5;96;20;60;a\n")
@@ -181,11 +181,11 @@ def test_the_command_line_refuses_wrong_columns_and_files(
     assert shell("batch", parts[0], out, "--number", "waist=GIRTH", "--waist-ease", 1.5, "--hip-ease", 5) == 2
     printed = capsys.readouterr().err
     assert 'body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip, hip_depth\n' in printed
-    assert "body.length: missing" in printed
+    assert "Give --number length=COLUMN: a column, or a number from 15 to 150 cm for all rows.\n" in printed
     pq.write_table(pa.table(kirtle.simulate(200, seed=1, unit="mm")), tmp_path / "mm.parquet")
     with pytest.raises(SystemExit):
         shell("batch", tmp_path / "mm.parquet", out, "--waist-ease", 1.5, "--hip-ease", 5)
-    assert 'mm.parquet: body: waist or hip of 200 of 200 rows is out of range in cm: give unit="mm"\n' in capsys.readouterr().err
+    assert 'mm.parquet: body: waist or hip of 200 of 200 rows is out of range in cm: give --unit mm\n' in capsys.readouterr().err
     no_table = tmp_path / "bodies.txt"
     no_table.write_text("waist,hip")
     with pytest.raises(SystemExit):
@@ -318,11 +318,11 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
     left = [ease for ease in csv.read_csv(tmp_path / "fit.csv")["ease_left_waist"].to_pylist() if ease is not None]
     assert left == [round(ease) for ease in left] != []
     assert shell(*options, "--table-unit", "mm", "--bounds", "knee=0:4") == 2
-    assert "bounds.knee: unknown field" in capsys.readouterr().err
+    assert "--bounds: unknown field; known fields are waist, hip, high_hip" in capsys.readouterr().err
     for wrong in (("--bounds", "waist"), ("--seed", -1)):
         with pytest.raises(SystemExit):
             shell(*options, *wrong)
     assert shell(*options, "--waist-ease", 1.5, "--hip-ease", 5, "--table-unit", "cm") == 2
-    assert 'people.waist: 6 of 6 numbers are out of range in cm: give unit="mm"' in capsys.readouterr().err
+    assert 'people.waist: 6 of 6 numbers are out of range in cm: give --table-unit mm' in capsys.readouterr().err
     assert shell(*options, "--table-unit", "mm", "--bootstrap", 1) == 2
-    assert "bootstrap: 1 is below the minimum of 2" in capsys.readouterr().err
+    assert "--bootstrap 1 is too small (at least 2).\n" in capsys.readouterr().err
