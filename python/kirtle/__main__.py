@@ -42,6 +42,8 @@ def main(arguments: list[str] | None = None) -> int:
         return print_error(f"{error.filename2 or error.filename}: {error.strerror}")
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
+    for remark in getattr(options, "remarks", ()):
+        print_error(remark)
     return print_output(text)
 
 

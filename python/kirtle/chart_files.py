@@ -3,10 +3,11 @@
 import argparse
 import errno
 import json
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from . import InputError, SizeChart, chart_json
+from . import Draft, InputError, SizeChart, chart_json
 from .files import read
 from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, with_darts, with_ruler
 
@@ -59,8 +60,23 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
     blend = {part: parse_size_position(option, text) for part, (option, text) in places.items()}
     own = {name: parse_length(value, chart["unit"]) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
     body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
-    named = {"cutting": {"name": name_of_sizes(*(text for _, text in places.values()))}}
-    return {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body} | rules_with_common_darts(chart) | named
+    request = {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body}
+    common = rules_with_common_darts(chart)
+    if common:
+        options.remarks = dart_remarks(request, common["rules"]["shares"])
+    return request | common | {"cutting": {"name": name_of_sizes(*(text for _, text in places.values()))}}
+
+
+def dart_remarks(request: dict[str, Any], shares: dict[str, Any]) -> list[str]:
+    """Return a line for back and front, if all sizes of a chart have another number of darts than the body of a request by itself."""
+    with suppress(InputError):  # The common number may be the only one that can be drafted.
+        draft = Draft.from_json(json.dumps(request))
+        own = {"back": len(draft.back.darts), "front": len(draft.front.darts)}
+        return [
+            f"{half.capitalize()} darts: {shares[f'{half}_darts']}, as in all sizes of the chart; with --{half}-darts per_size: {count}."
+            for half, count in own.items() if isinstance(shares[f"{half}_darts"], int) and shares[f"{half}_darts"] != count
+        ]
+    return []
 
 
 def name_of_sizes(waist: str, hip: str) -> str:

@@ -370,6 +370,12 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
     assert code == 2 and err.startswith('Give --at: "darts", "back", "front", or one dart'), err
 
 
+def test_a_number_of_darts_that_the_chart_chose_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    between = ("between", "demo", "--waist", "38", "--hip", "40", *EASES)
+    assert run_command(capsys, *between)[2] == "Front darts: 1, as in all sizes of the chart; with --front-darts per_size: 2.\n"
+    assert run_command(capsys, *between, "--front-darts", "per_size")[2] == run_command(capsys, *between, "--front-darts", "1")[2] == ""
+
+
 def test_the_cloth_to_buy_is_listed_for_every_size(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50", "140", "--vent", "18")
     start = out.splitlines().index("cloth to buy        50 cm wide     140 cm wide")
