@@ -110,7 +110,7 @@ def run_sizes(options: argparse.Namespace) -> str:
 
 
 def cloth_to_buy(pattern: Pattern, width: float | str, unit: str) -> str:
-    """Return the shorter length of cloth to buy, folded or laid open; a word for cloth too narrow for the pattern."""
+    """Return the shorter length of cloth to buy, with a word if it holds for cloth laid open; a word for cloth too narrow for the pattern."""
     lengths = []
     for folded in (True, False):
         try:
@@ -118,7 +118,8 @@ def cloth_to_buy(pattern: Pattern, width: float | str, unit: str) -> str:
         except InputError as error:
             if any(problem.code != "cloth_too_narrow" for problem in error.problems):
                 raise
-    return length_to_buy_text(min(lengths, key=lambda lay: lay["to_buy_cm"])) if lengths else "too narrow"
+    best = min(lengths, key=lambda lay: lay["to_buy_cm"], default=None)
+    return f"{length_to_buy_text(best)}{'' if best['folded'] else ' open'}" if best else "too narrow"
 
 
 def range_cautions(drafted: SizeRange, unit: str) -> list[str]:

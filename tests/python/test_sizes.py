@@ -377,13 +377,13 @@ def test_a_number_of_darts_that_the_chart_chose_is_said(capsys: pytest.CaptureFi
 
 
 def test_the_cloth_to_buy_is_listed_for_every_size(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50", "140", "--vent", "18")
+    code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50", "140", "--vent", "18", "--pieces", "back,front,waistband")
     start = out.splitlines().index("cloth to buy        50 cm wide     140 cm wide")
     rows = [line.split() for line in out.splitlines()[start + 1:start + 13]]
     drafted = kirtle.SizeChart.demo().draft(ease=kirtle.Ease(waist=1.5, hip=5))
-    pattern = drafted["54"].pattern(preset="garment", vent=18)
-    shortest = min(pattern.lay(140, folded=folded).to_buy_cm for folded in (True, False))
-    assert code == 0 and rows[-1] == ["54", "too", "narrow", f"{shortest:g}", "cm"]
+    pattern = drafted["44"].pattern(preset="garment", vent=18, pieces=["back", "front", "waistband"])
+    folded, laid_open = (pattern.lay(140, folded=folded).to_buy_cm for folded in (True, False))
+    assert code == 0 and laid_open < folded and rows[6] == ["44", "too", "narrow", f"{laid_open:g}", "cm", "open"] and rows[-1][-1] == "cm"
 
 
 def test_rows_without_a_value_are_skipped_and_inches_are_recognised(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
