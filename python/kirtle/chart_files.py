@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from . import Draft, InputError, SizeChart, chart_json
-from .files import read
+from .files import json_or_none, read
 from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, with_darts, with_ruler
 
 
@@ -19,12 +19,12 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     """
     unit = options.unit or "cm"
     name = options.chart if "chart" in options else options.request
-    if name == "demo":
-        text = SizeChart.demo().to_json(unit)
-    elif Path(name).suffix.lower() == ".csv":
-        text = SizeChart.from_csv(chart_text(name), unit=unit).to_json(unit)
-    else:
-        text = chart_text(name)
+    text = SizeChart.demo().to_json(unit) if name == "demo" else chart_text(name)
+    if not text.lstrip().startswith(("{", "[")):
+        text = SizeChart.from_csv(text, unit=unit).to_json(unit)
+    elif name != "demo":
+        if isinstance(document := json_or_none(text), dict) and "body" in document and "sizes" not in document:
+            options.parser.error(f"{name} is a request, not a size chart")
         SizeChart.from_json(text)  # Problems of the chart itself are raised before those of the options.
         if options.unit:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")

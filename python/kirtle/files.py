@@ -1,12 +1,13 @@
 """Reading of texts up to a maximum length, and atomic writing: a file is written completely, or the old file stays."""
 
 import errno
+import json
 import os
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 from ._kirtle import new_partial, replace_by_partial
 from .exceptions import InputError
@@ -23,12 +24,22 @@ def read(stream: BinaryIO, what: str, name: str) -> str:
     content = stream.read(MAX_BYTES + len(BYTE_ORDER_MARK) + 1).removeprefix(BYTE_ORDER_MARK)
     if len(content) > MAX_BYTES:
         raise OSError(errno.EFBIG, f"too long: a {what} has at most {MAX_BYTES:,} bytes", name)
+    if not content.strip():
+        raise InputError(f"{name}: the {what} is empty")
     try:
         return content.decode()
     except UnicodeDecodeError as error:
         line = content[:error.start].count(b"\n") + 1
         advice = 'save it as UTF-8, in a spreadsheet as "CSV UTF-8"' if what == "chart" else "save it as UTF-8"
         raise InputError(f"{name}: not a text in UTF-8: line {line} has the byte 0x{content[error.start]:02x}; {advice}") from error
+
+
+def json_or_none(text: str) -> Any:
+    """Return the document in a text; `None` if it is not JSON: the reader of the document reports the problem."""
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        return None
 
 
 def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None:

@@ -206,16 +206,18 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
         attribute = "cloth"
     typed = getattr(options, attribute, None) if attribute else None
     if attribute is None or (typed is None and not (problem.code == "missing" and can_option_give(options, attribute))):
-        return problem.message + (f".{hint}" if (hint := other_unit(problem)) and "(line " in problem.message else "")
+        return problem.message + (f".{hint}" if (hint := other_unit(problem, options)) and "(line " in problem.message else "")
+    if attribute == "at" and (only := re.fullmatch(r'"shared", a place for "(\w+)"', str(problem.limit))):
+        return f"--at {typed}: leave out --at for --what {only[1]}."
     option = f"--{attribute.replace('_', '-')}"
     unit = f" {problem.unit}" if problem.unit else ""
     match problem.code:
         case "missing":
             return f"Give {option}: {problem.limit}."
         case "below_minimum":
-            return f"{option} {typed_value(problem.value)}{unit} is too small (at least {typed_value(problem.limit)}{unit}).{other_unit(problem)}"
+            return f"{option} {typed_value(problem.value)}{unit} is too small (at least {typed_value(problem.limit)}{unit}).{other_unit(problem, options)}"
         case "above_maximum":
-            return f"{option} {typed_value(problem.value)}{unit} is too large (at most {typed_value(problem.limit)}{unit}).{other_unit(problem)}"
+            return f"{option} {typed_value(problem.value)}{unit} is too large (at most {typed_value(problem.limit)}{unit}).{other_unit(problem, options)}"
         case "unknown_size":
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
             ways = "some (36,38) or a row of them (36-44)" if attribute == "sizes" else "two half-way (38:40), or two with a fraction (38:40:1/4)"
@@ -256,12 +258,13 @@ def unit_of(options: argparse.Namespace) -> str:
     return getattr(options, "unit", None) or "cm"
 
 
-def other_unit(problem: Problem) -> str:
+def other_unit(problem: Problem, options: argparse.Namespace) -> str:
     """Return a hint at the other unit if the value would be in range in that unit; an empty text otherwise."""
+    reads_request = getattr(options, "request", None) is not None and not names_size(options)
     if not isinstance(problem.value, float) or not isinstance(problem.limit, float):
         return ""
     if problem.unit == "cm" and problem.code == "below_minimum" and problem.value * CM_PER_UNIT["in"] >= problem.limit > 0:
-        return " Inches? Add --unit in."
+        return f" Inches? Write {typed_value(problem.value)}in." if reads_request else " Inches? Add --unit in."
     if problem.unit == "in" and problem.code == "above_maximum" and problem.value <= problem.limit * CM_PER_UNIT["in"]:
-        return " Centimetres? Leave out --unit in."
+        return f" Centimetres? Write {typed_value(problem.value)}cm." if reads_request else " Centimetres? Leave out --unit in."
     return ""

@@ -11,7 +11,7 @@ from typing import Any
 
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import chart_of, request_between
-from .files import atomic_write, read
+from .files import atomic_write, json_or_none, read
 from ._kirtle import format_length
 from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 from .words import given_number
@@ -388,14 +388,6 @@ def request_text(options: argparse.Namespace) -> str:
     return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
 
 
-def json_or_none(text: str) -> Any:
-    """Return the document in a text; `None` if it is not JSON: the reader of requests reports the problem."""
-    try:
-        return json.loads(text)
-    except (ValueError, RecursionError):
-        return None
-
-
 def given_request(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options."""
     given = {name: value for name in MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
@@ -428,8 +420,10 @@ def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Names
 
 
 def refuse_result(text: str, options: argparse.Namespace) -> str:
-    """Return the text of a request unchanged; refuse a result of ``draft``, and name the file of its request."""
+    """Return the text of a request unchanged; refuse a pattern, or a result of ``draft``, whose request is beside it."""
     document = json_or_none(text)
+    if isinstance(document, dict) and "allowances" in document:
+        options.parser.error(f"{options.request} is a pattern, not a request: give the request that it was made from")
     if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
     return text

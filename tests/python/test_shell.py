@@ -375,6 +375,32 @@ def test_a_result_is_not_taken_for_a_request(command: list[str], tmp_path: Path,
     with pytest.raises(SystemExit):
         main(["pattern", str(tmp_path / "result.json")])
     assert "is a result, not a request: give the request.json beside it" in capsys.readouterr().err
+    assert main(["pattern", str(tmp_path / "request.json"), "--out", str(tmp_path / "cut.json")]) == 0
+    for wrong, message in ((["pattern", "cut.json"], "is a pattern, not a request: give the request that it was made from"),
+                           (["draft", "request.json", "--size", "40"], "is a request, not a size chart")):
+        with pytest.raises(SystemExit):
+            main([wrong[0], str(tmp_path / wrong[1]), *wrong[2:]])
+        assert message in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("arguments", "message"), [
+    (["lay", str(REQUEST), "--width", "20"], "--width 20 cm is too small (at least 40 cm). Inches? Write 20in.\n"),
+    (["correct", str(REQUEST), "--what", "hip_line", "--by", "1", "--at", "side"], "--at side: leave out --at for --what hip_line.\n"),
+    (["draft", "empty.json"], "empty.json: the request is empty\n"),
+    (["sizes", "empty.json"], "empty.json: the chart is empty\n"),
+])
+def test_advice_leads_to_a_command_that_works(
+    arguments: list[str], message: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("empty.json").touch()
+    assert main(arguments) == 2 and capsys.readouterr().err == message
+
+
+def test_a_size_chart_is_known_by_what_it_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "chart.txt").write_text(kirtle.SizeChart.demo().to_csv())
+    for chart in ("demo", str(tmp_path / "chart.txt")):
+        assert main(["draft", chart, "--size", "40", *OPTIONS[8:]]) == 0 and "waist                             76.0" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("place", ["38:40:", "38:40:2", "38:40:1/0", "38::150%", "38:40:%"])
