@@ -9,8 +9,7 @@ from typing import Any
 
 from . import Body, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from ._kirtle import format_length
-from .options import CAUTION, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
+from .options import CAUTION, by_ruler, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
     MEASUREMENTS_AND_EASE, caution, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, pattern_text, texts_of_draft,
     with_cutting,
@@ -83,13 +82,13 @@ def run_sizes(options: argparse.Namespace) -> str:
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit, ruler = report_of(chart), chart["unit"], ruler_of(chart)
     heads = ("size", "waist", "hip", "hip depth", "length", "shaping", "back hip", "front hip", "side seam")
-    lines = [f"{heads[0]:<12}" + "".join(f"{head:>10}" for head in heads[1:]) + f"   darts ({unit})"]
+    lines = [f"{heads[0]:<12}" + "".join(f"{head:>10}" for head in heads[1:]) + f"   darts ({ruler[:2]})"]
     for size in report["sizes"]:
         body, key = size["body"], size["lengths"]
         numbers = (body["waist"], body["hip"], body["hip_depth"], body["length"], key["suppression"], key["back_width"],
                    key["front_width"], key["side_seam"])
-        darts = [" + ".join(format_length(dart, ruler) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
-        lines.append(f"{size['name']:<12}" + "".join(f"{format_length(value, ruler):>10}" for value in numbers)
+        darts = [" + ".join(by_ruler(dart, unit, ruler) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
+        lines.append(f"{size['name']:<12}" + "".join(f"{by_ruler(value, unit, ruler):>10}" for value in numbers)
                      + f"   back {darts[0]}, front {darts[1]}")
     if options.grade:
         lines += ["", f"{'panel':<7}{'point':<16}{'smaller':>8}{'larger':>8}{'across':>10}{'down':>10}   ({unit}; minus is up)"]
@@ -104,9 +103,9 @@ def run_sizes(options: argparse.Namespace) -> str:
             lines.append(f"{name:<14}" + "".join(f"{cloth_to_buy(pattern, width, unit):>16}" for width in widths))
     if options.nest is not None:
         chosen = [choice.strip() for choice in options.sizes.split(",")] if options.sizes is not None else None
-        drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=chart.get("ruler", unit))
+        drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=ruler)
         lines.append(f"wrote {options.nest}")
-    return "\n".join([*lines, *range_cautions(drafted, unit), CAUTION])
+    return "\n".join([*lines, *range_cautions(drafted, ruler[:2]), CAUTION])
 
 
 def cloth_to_buy(pattern: Pattern, width: float | str, unit: str) -> str:
@@ -183,11 +182,12 @@ def run_between(options: argparse.Namespace) -> str:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cut != request and options.out is None:
         options.parser.error("nothing is cut: give --out, or leave out the options of cutting")
-    lines = [f"{name.replace('_', ' '):<10}{format_length(value, ruler_of(request)):>8} {request['unit']}" for name, value in request["body"].items()]
+    unit, ruler = request["unit"], ruler_of(request)
+    lines = [f"{name.replace('_', ' '):<10}{by_ruler(value, unit, ruler):>8} {ruler[:2]}" for name, value in request["body"].items()]
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):
-        return "\n".join([*lines, "", pattern_text(Pattern.from_json(json.dumps(cut)), options.out, paper | texts)])
+        return "\n".join([*lines, "", pattern_text(Pattern.from_json(json.dumps(cut)), options.out, paper | texts, ruler)])
     return "\n".join([*lines, "", draft_text(json.dumps(cut), options.out and Path(options.out), texts, {})])
 
 
@@ -201,7 +201,7 @@ def run_alter(options: argparse.Namespace) -> str:
     sizes = SizeRange.from_json(json.dumps(chart))
     given = {name: chart[name] for name in limits if name in chart}
     altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **given)
-    ruler = chart.get("ruler", chart["unit"])
+    ruler = ruler_of(chart)
     report = altered.to_dict(ruler)
     lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
     lines += [f"Left as printed, as too small to matter: {what}." for what in report["left_out"]]

@@ -115,9 +115,14 @@ def with_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[st
 
 
 def ruler_of(document: dict[str, Any]) -> str:
-    """Return the ruler by which the lengths of a document are printed in its own unit."""
+    """Return the ruler by which the lengths of a document are printed: its own, or its unit."""
     ruler: str = document.get("ruler", document["unit"])
-    return ruler if ruler.startswith(document["unit"]) else document["unit"]
+    return ruler
+
+
+def by_ruler(value: float, unit: str, ruler: str) -> str:
+    """Format a length in ``unit`` by a ruler, also of the other unit."""
+    return format_length(value * CM_PER_UNIT[unit] / CM_PER_UNIT[ruler[:2]], ruler)
 
 
 def dart_options(command: argparse.ArgumentParser) -> None:

@@ -183,7 +183,7 @@ def draft_text(text: str, folder: Path | None, texts: dict[str, Any], more: dict
     """Draft the text of a request, write its files with `texts` and `more` files if a folder is given, and return the printed table."""
     draft, result = Draft.from_json(text), draft_json(text)
     files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True)) | more
-    return "\n".join([measurement_table(json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
+    return "\n".join([measurement_table(draft, json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
 
 
 def run_correct(options: argparse.Namespace) -> str:
@@ -205,7 +205,7 @@ def run_correct(options: argparse.Namespace) -> str:
     heading = ", ".join(filter(None, (str(date.today()), request.get("cutting", {}).get("name"), options.note and " ".join(options.note.split()))))
     record = fitting.fitting_record(ruler or unit).replace("Fitting 1 ", f"Fitting {number_of_fitting} ", 1)
     record = f"{heading}\n{record}"
-    lines = [record, measurement_table(result, ruler_of(request))]
+    lines = [record, measurement_table(draft, result, ruler_of(request))]
     lines += [f"To undo these corrections, correct {options.request}, which is unchanged, again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.
@@ -264,12 +264,14 @@ def run_lesson(options: argparse.Namespace) -> str:
 def run_pattern(options: argparse.Namespace) -> str:
     """Make the pattern of a request, write it, and return how the pieces are cut."""
     paper = paper_of(options, options.out) | texts_of(options, options.out)
-    return pattern_text(pattern_of(options, request_text(options)), options.out, paper)
+    text = request_text(options)
+    pattern = pattern_of(options, text)
+    return pattern_text(pattern, options.out, paper, ruler_of(json.loads(text)))
 
 
-def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> str:
-    """Write a pattern, if a file is given, and return how its pieces are cut."""
-    made, lines = pattern.to_dict(), []
+def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any], ruler: str) -> str:
+    """Write a pattern, if a file is given, and return how its pieces are cut, with lengths by ``ruler``."""
+    made, lines = pattern.to_dict(ruler[:2]), []
     unit = made["unit"]
     for name in ("back", "front"):
         piece = made[name]
@@ -281,20 +283,20 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
         lines.append(f"{piece['name'].replace('_', ' ')}: {copies}, also cut from interfacing")
     checks = made.get("proof", {}).get("checks", [])
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
-    lines.append(allowances_text(made["allowances"], unit))
-    lines.append(f"zip opening: {format_length(made['opening'], unit)} {unit} down the centre back")
+    lines.append(allowances_text(made["allowances"], ruler))
+    lines.append(f"zip opening: {format_length(made['opening'], ruler)} {unit} down the centre back")
     if (vent := made["back"].get("vent")) is not None:
         (_, top), (_, hem) = vent["fold"]
-        lines.append(f"vent: {format_length(hem - top, unit)} {unit} high at the centre back")
+        lines.append(f"vent: {format_length(hem - top, ruler)} {unit} high at the centre back")
     if out is not None:
         pattern.save(out, **paper)
-    return "\n".join(lines + with_caution_and_file(cautions(pattern), out))
+    return "\n".join(lines + with_caution_and_file(cautions(pattern, unit), out))
 
 
-def allowances_text(allowances: dict[str, float], unit: str) -> str:
-    """Format the allowances of a pattern."""
-    widths = (f"{edge.replace('_', ' ')} {format_length(width, unit) if unit == 'in' else f'{width:g}'}" for edge, width in allowances.items())
-    return f"allowances: {', '.join(widths)} {unit}"
+def allowances_text(allowances: dict[str, float], ruler: str) -> str:
+    """Format the allowances of a pattern, which are in the unit of ``ruler``."""
+    widths = (f"{edge.replace('_', ' ')} {f'{round(width, 6):g}' if ruler == 'cm' else format_length(width, ruler)}" for edge, width in allowances.items())
+    return f"allowances: {', '.join(widths)} {ruler[:2]}"
 
 
 def run_lay(options: argparse.Namespace) -> str:
@@ -310,20 +312,20 @@ def run_lay(options: argparse.Namespace) -> str:
         unit = json.loads(text)["unit"]
         cloth = {"width": parse_length(options.width, unit), "folded": not options.open, "one_way": options.one_way}
         cloth |= {"selvedge": parse_length(options.selvedge, unit)} if options.selvedge is not None else {}
-    lay = pattern.lay(**cloth)
-    made = lay.to_dict()
+    lay, ruler = pattern.lay(**cloth), ruler_of(json.loads(text))
+    made = lay.to_dict(ruler[:2])
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
     lines = [
-        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {format_length(made['length'], unit)} {unit}.",
+        f"On cloth {round(made['width'], 2):g} {unit} wide, {how}, the pieces take {format_length(made['length'], ruler)} {unit}.",
         f"Buy {length_to_buy_text(made)}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
-        allowances_text(pattern.to_dict()["allowances"], unit),
+        allowances_text(pattern.to_dict(unit)["allowances"], ruler),
     ]
-    laid_open = pattern.lay(**cloth | {"folded": False}).to_dict() if made["folded"] else made
+    laid_open = pattern.lay(**cloth | {"folded": False}).to_dict(unit) if made["folded"] else made
     if laid_open["length"] < made["length"] and length_to_buy_text(laid_open) != length_to_buy_text(made):
         lines.insert(2, f"Laid open, {length_to_buy_text(laid_open)} is enough.")
     if options.out is not None:
         lay.save(options.out, **paper)
-    return "\n".join(lines + with_caution_and_file(cautions(pattern), options.out))
+    return "\n".join(lines + with_caution_and_file(cautions(pattern, unit), options.out))
 
 
 def length_to_buy_text(lay: dict[str, Any]) -> str:
@@ -363,10 +365,10 @@ def cutting_of(options: argparse.Namespace, unit: object, own: object = None) ->
     return given | {name: parse_length(value, unit) for name, value in lengths.items() if value is not None}
 
 
-def cautions(pattern: Pattern) -> list[str]:
-    """Return the findings of draft and pattern as cautions, in the unit of the request; with a vent, without the draft's narrow hem."""
-    made = pattern.to_dict()
-    of_draft = [finding for finding in pattern.draft.to_dict()["findings"] if finding["code"] != "narrow_hem" or "vent" not in made["back"]]
+def cautions(pattern: Pattern, unit: str) -> list[str]:
+    """Return the findings of draft and pattern as cautions in ``unit``; with a vent, without the draft's narrow hem."""
+    made = pattern.to_dict(unit)
+    of_draft = [finding for finding in pattern.draft.to_dict(unit)["findings"] if finding["code"] != "narrow_hem" or "vent" not in made["back"]]
     findings = [*of_draft, *made["findings"]]
     return [caution(finding["message"]) for finding in findings]
 
@@ -462,8 +464,9 @@ def write_text_file(path: Path, content: str) -> None:
         partial.write_text(content, encoding="utf-8")
 
 
-def measurement_table(result: dict[str, Any], ruler: str) -> str:
-    """Format a result as a table of measurements, with lengths rounded by `ruler`, a ruler of the result's unit."""
+def measurement_table(draft: Draft, document: dict[str, Any], ruler: str) -> str:
+    """Format a draft as a table of measurements, with lengths by `ruler`; `document` is the document of its result."""
+    result = draft.to_dict(ruler[:2])
 
     def row(name: str, *values: float | str) -> str:
         cells = (format_length(value, ruler) if isinstance(value, float) else value for value in values)
@@ -503,7 +506,7 @@ def measurement_table(result: dict[str, Any], ruler: str) -> str:
     lines += ["", *(caution(finding["message"]) for finding in result["findings"])]
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines += [f"{passed} of {len(checks)} pattern checks passed."]
-    if (cost := result.get("rounding")) is not None:
+    if (cost := document.get("rounding")) is not None:
         lines.append(f"Drawn by hand with this ruler: sewn waist {cost['waist_mm']:+.1f} mm, side seams {cost['side_mm']:+.1f} mm, "
                      f"no line more than {cost['distance_mm']:.1f} mm off.")
     lines.append(CAUTION)

@@ -410,6 +410,19 @@ def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.Captu
     assert capsys.readouterr().err == said
 
 
+@pytest.mark.parametrize(("arguments", "lines"), [
+    (["draft", str(REQUEST)], ["Straight skirt (in)               body        ease     garment", "hip                             39 3/4           2      41 3/4"]),
+    (["pattern", str(REQUEST), "--vent", "18"], ["zip opening: 7 7/8 in down the centre back", "vent: 7 1/8 in high at the centre back"]),
+    (["lay", str(REQUEST), "--width", "140"], ["On cloth 55.12 in wide, folded lengthwise, the pieces take 25 1/2 in.", "Buy 3/4 yd, plus"]),
+    (["sizes", "demo", *OPTIONS[8:]], ["   darts (in)", "\n38              28 3/8    37 3/4"]),
+    (["between", "demo", "--waist", "38", "--hip", "38"], ["waist       28 3/8 in"]),
+])
+def test_a_ruler_of_the_other_unit_prints_that_unit(arguments: list[str], lines: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*arguments, "--ruler", "in 1/8"]) == 0
+    printed = capsys.readouterr().out
+    assert all(line in printed for line in lines), printed
+
+
 def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "banded.json"
     assert main(["pattern", str(REQUEST), "--pieces", "back, front,waistband", "--underlap", "4", "--out", str(out)]) == 0
