@@ -109,7 +109,7 @@ class Parser(argparse.ArgumentParser):
 
 def parser() -> argparse.ArgumentParser:
     """Build the parser of all commands."""
-    top = Parser(prog="kirtle", description="Drafts the straight skirt from the measurements of a body.")
+    top = Parser(prog="kirtle", description="Drafts the straight skirt from the measurements of a body.", epilog="Output files replace files of the same name.")
     top.add_argument("--version", action="version", version=f"kirtle {__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     requests.add_commands(commands)

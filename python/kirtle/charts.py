@@ -56,7 +56,7 @@ def add_commands(commands: Any) -> None:
 def add_chart_command(commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str]) -> argparse.ArgumentParser:
     """Add a command that starts from a size chart; return the command's parser."""
     added: argparse.ArgumentParser = commands.add_parser(name, help=about)
-    added.add_argument("chart", help="size chart in CSV or JSON, or the word demo")
+    added.add_argument("chart", help="size chart in CSV (columns name, waist, hip, hip_depth, length) or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")
     ruler_option(added)
     for name in ("waist_ease", "hip_ease"):

@@ -74,7 +74,7 @@ def add_commands(commands: Any) -> None:
     lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg or .json")
     cutting_options(lay)
     paper_options(lay)
-    lay.add_argument("--width", metavar="N", help="width of the open cloth between the selvedges (required unless the request has cloth)")
+    lay.add_argument("--width", metavar="N", help="width of the open cloth between the selvedges (required unless the request in JSON has a field cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
     lay.add_argument("--one-way", action="store_true", help="lay all pieces in one direction, for a nap, pile, print or shade")
     lay.add_argument("--selvedge", metavar="N", help="strip along each selvedge that no piece covers (default: 1 cm or 3/8 in)")
@@ -90,9 +90,9 @@ def add_commands(commands: Any) -> None:
                            "narrower, higher, shorter or towards the centre. Waist and hip change by N all around: 0.5 pinned double at both side seams is 2. "
                            "A dart changes by N; the side fullness is a ratio")
     corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
-                           help="where waist or hip change (default: shared by side seams and darts), or which darts: 'back 1' is the back dart nearest the centre")
+                           help="where waist or hip change (default: shared by side seams and darts), or which darts change; not for other corrections: 'back 1' is the back dart nearest the centre")
     corrected.add_argument("--note", type=readable, metavar="TEXT", help="remark for the record of the fitting")
-    corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
+    corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json, draft.svg and fittings.txt, the record")
     corrected.set_defaults(files=lambda out: [*draft_files(out), Path(out) / RECORD_FILE])
 
 

@@ -23,6 +23,12 @@ PARQUET_MAGIC = (b"PAR1", b"PARE")
 NOT_UTF_8 = 'not a text in UTF-8; save it as UTF-8, in a spreadsheet as "CSV UTF-8"'
 """Message about a table in another encoding, such as Latin-1."""
 
+TABLE_HELP = (
+    "A table in CSV has a header; commas, semicolons or tabs separate the columns; 68.5, 68,5, 68½ and 27in are numbers. "
+    "PATH of --number is waist, hip, {paths}. A cell that is no number is a problem of its row."
+)
+"""Help on tables, by the further numbers that a command reads."""
+
 FIT_LENGTHS = ("ease_left_waist", "ease_left_hip", "ease_left_high_hip", "excess")
 """Columns of lengths in the table of a fit."""
 
@@ -38,6 +44,7 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
+    batch.epilog = TABLE_HELP.format(paths="hip_depth, length (all four are needed), figure.high_hip, ease.waist, rules.balance, or another input of a request")
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
@@ -51,6 +58,7 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
     fit.add_argument("--replicate-factor", type=number, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
     table_options(fit)
+    fit.epilog = TABLE_HELP.format(paths="high_hip, high_hip_depth or weight")
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
     best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
@@ -67,6 +75,7 @@ def add_commands(commands: Any) -> None:
     best.add_argument("--hip-depth", type=number, metavar="N", help="hip depth of all sizes of the chart")
     best.add_argument("--length", type=number, metavar="N", help="length of all sizes of the chart")
     numbers_option(best)
+    best.epilog = TABLE_HELP.format(paths="or weight")
     best.set_defaults(run=run_best, parser=best)
 
 

@@ -112,6 +112,13 @@ def test_invalid_commands_exit_2_and_name_the_help(arguments: list[str], capsys:
     assert caught.value.code == 2 and ": error: " in error[0] and error[-1].endswith(" --help shows the options.") and len(error) == 2
 
 
+@pytest.mark.parametrize(("command", "words"), [("sizes", "name, waist, hip, hip_depth, length"), ("batch", "figure.high_hip, ease.waist"), ("fit", "high_hip_depth or weight")])
+def test_the_help_names_what_a_file_holds(command: str, words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main([command, "--help"])
+    assert words in " ".join(capsys.readouterr().out.split())
+
+
 @pytest.mark.parametrize(("arguments", "message"), [
     (["draft", str(REQUEST), "--vent", "10"], "kirtle draft: error: unrecognized arguments: --vent 10 (options of kirtle pattern, lay, sizes, between)"),
     (["pattern", "demo"], "kirtle pattern: error: demo is a size chart: give --size, one of 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54"),
