@@ -149,7 +149,11 @@ impl TableBlock<'_> {
         let max_lean = is_by_darts.then(findings::default_max_side_lean_tangent).map(Lanes::constant);
         let zeros = [Lanes::constant(0.0); 2];
         let numbers = findings::limited_numbers(summary, inputs, walking_girths, max_lean, zeros, zeros);
-        let flags = LaneMask::flag_set_from_masks(numbers.map(|number| number.breaks_limit));
+        let mut masks = [LaneMask::uniform(false); findings::DRAFT_FINDINGS.len()];
+        for (mask, number) in masks.iter_mut().zip(&numbers) {
+            *mask = number.breaks_limit;
+        }
+        let flags = LaneMask::flag_set_from_masks(masks);
         for (row, bits) in rows.iter().zip(flags.flag_bits_by_lane()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = bits;

@@ -144,10 +144,11 @@ pub(crate) fn limited_numbers<T: Number>(
     let decided = inlined!(|[measured, limit]: [T; 2], breaks_limit| LimitedNumber { measured, limit, breaks_limit });
     let at_least = inlined!(|limit: T, measured: T| decided([measured, limit], measured.lt(limit)));
     let at_most = inlined!(|limit: T, measured: T| decided([measured, limit], limit.lt(measured)));
-    std::array::from_fn(inlined!(|index: usize| {
-        let (code, panel) = DRAFT_FINDINGS[index];
-        let k = usize::from(panel == Half::Front.name());
-        match code {
+    // A loop, as a function that maps an array is not inlined.
+    let mut numbers = [at_most(zero, zero); DRAFT_FINDINGS.len()];
+    for (number, (code, panel)) in numbers.iter_mut().zip(DRAFT_FINDINGS) {
+        let k = usize::from(*panel == Half::Front.name());
+        *number = match code {
             WaistLargerThanHip => at_most(zero, constant(-2.0) * nominal.total),
             DartsExceedSuppression => {
                 // A waist larger than the hip always has darts that exceed the suppression.
@@ -171,8 +172,9 @@ pub(crate) fn limited_numbers<T: Number>(
             }
             HighHipTight => decided(high_hip, (high_hip[0] + constant(EQUALITY_TOLERANCE_CM)).lt(high_hip[1])),
             _ => unreachable!("{code:?} is a finding about a pattern"),
-        }
-    }))
+        };
+    }
+    numbers
 }
 
 impl Draft {
