@@ -29,10 +29,9 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
         if options.unit:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
     chart: dict[str, Any] = json.loads(text)
-    given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
     typed = getattr(options, "table_unit", None) or chart["unit"]
     scale = CM_PER_UNIT[typed] / CM_PER_UNIT[chart["unit"]]
-    numbers = {part: parse_length(value, typed) for part, value in given.items() if value is not None}
+    numbers = {part: parse_length(value, typed) for part in ("waist", "hip") if (value := getattr(options, f"{part}_ease", None)) is not None}
     ease = {part: value if isinstance(value, str) else value * scale for part, value in numbers.items()}
     return with_ruler(with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options), options)
 
@@ -61,8 +60,7 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
     own = {name: parse_length(value, chart["unit"]) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
     body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
     request = {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body}
-    common = rules_with_common_darts(chart)
-    if common:
+    if common := rules_with_common_darts(chart):
         options.remarks = dart_remarks(request, common["rules"]["shares"])
     return request | common | {"cutting": {"name": name_of_sizes(*(text for _, text in places.values()))}}
 
@@ -71,10 +69,10 @@ def dart_remarks(request: dict[str, Any], shares: dict[str, Any]) -> list[str]:
     """Return a line for back and front, if all sizes of a chart have another number of darts than the body of a request by itself."""
     with suppress(InputError):  # The common number may be the only one that can be drafted.
         draft = Draft.from_json(json.dumps(request))
-        own = {"back": len(draft.back.darts), "front": len(draft.front.darts)}
         return [
-            f"{half.capitalize()} darts: {shares[f'{half}_darts']}, as in all sizes of the chart; with --{half}-darts per_size: {count}."
-            for half, count in own.items() if isinstance(shares[f"{half}_darts"], int) and shares[f"{half}_darts"] != count
+            f"{half.capitalize()} darts: {common}, as in all sizes of the chart; with --{half}-darts per_size: {len(panel.darts)}."
+            for half, panel in (("back", draft.back), ("front", draft.front))
+            if isinstance(common := shares[f"{half}_darts"], int) and common != len(panel.darts)
         ]
     return []
 

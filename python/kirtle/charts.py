@@ -154,16 +154,15 @@ def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], opt
     end = typed({f"{part}_ease": value for part, value in (ease or {}).items()} | darts_of(options) | {"ruler": options.ruler, "out": ease and "out"})
     if choice["individual"]:
         size = next(size for size in chart["sizes"] if size["name"] == choice["hip"]["size"])
-        taken = [part.replace("_", " ") for part in BODY_MEASUREMENTS if part not in own]
-        note = [f"Of size {size['name']}, as not given: {', '.join(taken)}."] if taken else []
+        taken = ", ".join(part.replace("_", " ") for part in BODY_MEASUREMENTS if part not in own)
+        note = [f"Of size {size['name']}, as not given: {taken}."] * bool(taken)
         unit = chart["unit"] if chart["unit"] != "cm" else None
         return [*note, "", f"kirtle draft{typed({'unit': unit} | {part: own.get(part, size[part]) for part in BODY_MEASUREMENTS})}{end}"] if ease else []
     sizes = {part: choice[part]["size"] for part in ("waist", "hip")}
-    lengths = {part: value for part, value in own.items() if part not in sizes}
-    lines = ["", f"kirtle between {shlex.quote(options.chart)}{typed({'unit': options.unit} | sizes | lengths)}{end}"]
+    lines = ["", f"kirtle between {shlex.quote(options.chart)}{typed({'unit': options.unit} | own | sizes)}{end}"]
     if ease and any(abs(choice[part][part]) > 0.005 for part in sizes):
         left = {f"{part}_ease": ease[part] + choice[part][part] + choice[f"{part}_by"] for part in sizes}
-        lines.append(f"kirtle draft out/request.json{typed({part: body[part] for part in sizes} | left)} --out altered")
+        return [*lines, f"kirtle draft out/request.json{typed({part: body[part] for part in sizes} | left)} --out altered"]
     return lines
 
 

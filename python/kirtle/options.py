@@ -192,7 +192,7 @@ def with_unit_option(text: str, options: argparse.Namespace) -> str:
 def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     """Return a sentence on one problem in the words of the option that was typed; the problem's message if no option matches."""
     if problem.code == "missing" and problem.field.startswith("ease") and can_option_give(options, "waist_ease"):
-        return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
+        return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[getattr(options, 'unit', None) or 'cm']})."
     if problem.code == "missing" and "numbers" in options and (column := re.fullmatch(r"(?:people|body)\.(\w+)", problem.field)):
         return f"Give --number {column[1]}=COLUMN: {problem.limit}."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
@@ -256,11 +256,6 @@ def can_option_give(options: argparse.Namespace, attribute: str) -> bool:
 def names_size(options: argparse.Namespace) -> bool:
     """Return whether the options name a size of a chart instead of a request."""
     return any(getattr(options, name, None) is not None for name in ("size", "waist_size", "hip_size"))
-
-
-def unit_of(options: argparse.Namespace) -> str:
-    """Return the unit of the lengths given as options."""
-    return getattr(options, "unit", None) or "cm"
 
 
 def other_unit(problem: Problem, options: argparse.Namespace) -> str:

@@ -228,7 +228,7 @@ def earlier_fittings(options: argparse.Namespace) -> str:
 
 
 def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
-    """Write files into a folder and return a line for each; without a folder, write and return nothing."""
+    """Write files into a folder, each completely or not at all, and return a line for each; without a folder, write and return nothing."""
     if folder is None:
         return []
     if folder.is_file():
@@ -236,19 +236,15 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
     if folder.suffix.lower() in (".pdf", ".svg", ".dxf", ".json", ".png"):
         raise NotADirectoryError(errno.ENOTDIR, "this is the name of a file; give a folder, or write the pattern by kirtle pattern --out", str(folder))
     if (folder / RECORD_FILE).exists():
-        before, after = (json_or_none(text) for text in (old_request(folder), files["request.json"]))
+        path, after = folder / "request.json", json.loads(files["request.json"])
+        before = json_or_none(path.read_text(encoding="utf-8-sig", errors="replace")) if path.is_file() else None
         if RECORD_FILE not in files or not isinstance(before, dict) or before.get("body") != after["body"]:
             raise FileExistsError(errno.EEXIST, "this is the record of another request, which would be replaced; give another folder", str(folder / RECORD_FILE))
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
-        write_text_file(folder / name, content)
+        with atomic_write(folder / name) as partial:
+            partial.write_text(content, encoding="utf-8")
     return [f"wrote {folder / name}" for name in files]
-
-
-def old_request(folder: Path) -> str:
-    """Return the text of the request in a folder; empty if the folder has none."""
-    path = folder / "request.json"
-    return path.read_text(encoding="utf-8-sig", errors="replace") if path.is_file() else ""
 
 
 def run_lesson(options: argparse.Namespace) -> str:
@@ -265,8 +261,7 @@ def run_pattern(options: argparse.Namespace) -> str:
     """Make the pattern of a request, write it, and return how the pieces are cut."""
     paper = paper_of(options, options.out) | texts_of(options, options.out)
     text = request_text(options)
-    pattern = pattern_of(options, text)
-    return pattern_text(pattern, options.out, paper, ruler_of(json.loads(text)))
+    return pattern_text(pattern_of(options, text), options.out, paper, ruler_of(json.loads(text)))
 
 
 def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any], ruler: str) -> str:
@@ -385,13 +380,6 @@ def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
 
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options, with the ruler of the options."""
-    text = given_request(options)
-    document = json_or_none(text) if options.ruler is not None else None
-    return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
-
-
-def given_request(options: argparse.Namespace) -> str:
-    """Return the request from a file, from standard input, or from the options."""
     given = {name: value for name in MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
     if names_size(options):
         return json.dumps(request_of_size(options))
@@ -399,7 +387,7 @@ def given_request(options: argparse.Namespace) -> str:
         if not given:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
         request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}}
-        return json.dumps(with_darts(with_numbers(request, given), options))
+        return json.dumps(with_ruler(with_darts(with_numbers(request, given), options), options))
     if options.request == "demo" or Path(options.request).suffix.lower() == ".csv":
         names = ", ".join(size["name"] for size in chart_of(options)["sizes"])
         options.parser.error(f"{options.request} is a size chart: give --size, one of {names}")
@@ -412,22 +400,21 @@ def given_request(options: argparse.Namespace) -> str:
 
 
 def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Namespace) -> str:
-    """Return the text of a request with the numbers of the options, in the unit of the request, in place of its own."""
-    document = json_or_none(text) if given or darts_of(options) or options.unit else None
+    """Return the text of a request with the ruler and the numbers of the options, in the unit of the request, in place of its own."""
+    document = json_or_none(text) if given or darts_of(options) or options.unit or options.ruler else None
     if not isinstance(document, dict):
         return text
     if options.unit not in (None, document.get("unit")):
         options.parser.error("the request gives its own unit, in which the options are read: leave out --unit")
-    return json.dumps(with_darts(with_numbers(document, given), options))
+    return json.dumps(with_ruler(with_darts(with_numbers(document, given), options), options))
 
 
 def refuse_result(text: str, options: argparse.Namespace) -> str:
     """Return the text of a request unchanged; refuse a pattern, or a result of ``draft``, whose request is beside it."""
     document = json_or_none(text)
-    if isinstance(document, dict) and "allowances" in document:
-        options.parser.error(f"{options.request} is a pattern, not a request: give the request that it was made from")
-    if isinstance(document, dict) and "proof" in document:
-        options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
+    for field, advice in (("allowances", "a pattern, not a request: give the request that it was made from"), ("proof", "a result, not a request: give the request.json beside it")):
+        if isinstance(document, dict) and field in document:
+            options.parser.error(f"{options.request} is {advice}")
     return text
 
 
@@ -456,12 +443,6 @@ def with_numbers(request: dict[str, Any], given: dict[str, str]) -> dict[str, An
         if isinstance(group, dict):
             group[field] = parse_length(value, request.get("unit"))
     return request
-
-
-def write_text_file(path: Path, content: str) -> None:
-    """Write a text file completely, or leave the old file unchanged."""
-    with atomic_write(path) as partial:
-        partial.write_text(content, encoding="utf-8")
 
 
 def measurement_table(draft: Draft, document: dict[str, Any], ruler: str) -> str:

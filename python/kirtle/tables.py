@@ -6,7 +6,7 @@ import json
 import math
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -40,11 +40,10 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("out", type=Path, metavar="OUT", help="table of drafts in Parquet, or in CSV if its name ends with .csv")
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
-    table_options(batch)
+    table_options(batch, "hip_depth, length (all four are needed), figure.high_hip, ease.waist, rules.balance, or another input of a request")
     batch.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
-    batch.epilog = TABLE_HELP.format(paths="hip_depth, length (all four are needed), figure.high_hip, ease.waist, rules.balance, or another input of a request")
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
@@ -57,15 +56,14 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of the bootstrap (default: 0)")
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
     fit.add_argument("--replicate-factor", type=number, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
-    table_options(fit)
-    fit.epilog = TABLE_HELP.format(paths="high_hip, high_hip_depth or weight")
+    table_options(fit, "high_hip, high_hip_depth or weight")
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
     best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
     best.add_argument("--tolerance", type=number, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
     best.add_argument("--loss", choices=("squared", "absolute"), help="without --tolerance: minimise the mean squared or absolute difference (default: squared)")
     best.add_argument("--grid", type=number, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
-    best.add_argument("--fixed", type=parse_size, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
+    best.add_argument("--fixed", type=parse_pair, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
     best.add_argument("--drop", type=parse_drop, nargs="+", metavar="N[:COUNT]", help="hip minus waist of the sizes: one for all, several, or each with its largest number of sizes, such as 18:4 24:4")
     best.add_argument("--drop-classes", type=int, metavar="N", help="number of different drops, which are searched")
     best.add_argument("--min-share", type=number, metavar="N", help="smallest share of the people that each size serves, or with --loss has, such as 0.05")
@@ -74,28 +72,23 @@ def add_commands(commands: Any) -> None:
     best.add_argument("--out", metavar="OUT", help="file for the sizes, or with --hip-depth and --length for a chart; its name ends with .csv or .json")
     best.add_argument("--hip-depth", type=number, metavar="N", help="hip depth of all sizes of the chart")
     best.add_argument("--length", type=number, metavar="N", help="length of all sizes of the chart")
-    numbers_option(best)
-    best.epilog = TABLE_HELP.format(paths="or weight")
+    numbers_option(best, "or weight")
     best.set_defaults(run=run_best, parser=best)
 
 
-def parse_size(text: str) -> tuple[float, float]:
-    """Read waist and hip of a size, as in ``72:96``."""
+def parse_pair(text: str, *, typed: str | None = None, advice: str = "waist and hip, such as 72:96") -> tuple[float, float]:
+    """Read two numbers, as waist and hip of a size in ``72:96``; an error has the ``typed`` text and the advice."""
     try:
-        waist, hip = map(number, text.split(":"))
+        first, second = map(number, text.split(":"))
     except (ValueError, argparse.ArgumentTypeError):
-        raise argparse.ArgumentTypeError(f"{text}: write waist and hip, such as 72:96") from None
-    return waist, hip
+        raise argparse.ArgumentTypeError(f"{typed or text}: write {advice}") from None
+    return first, second
 
 
 def parse_bounds(text: str) -> tuple[str, tuple[float, float]]:
     """Read the bounds of the ease left at a girth, as in ``waist=0:4``."""
     girth, _, bounds = text.partition("=")
-    try:
-        low, high = map(number, bounds.split(":"))
-    except (ValueError, argparse.ArgumentTypeError):
-        raise argparse.ArgumentTypeError(f"{text}: write girth, least and greatest ease, such as waist=0:4") from None
-    return girth, (low, high)
+    return girth, parse_pair(bounds, typed=text, advice="girth, least and greatest ease, such as waist=0:4")
 
 
 def parse_drop(text: str) -> tuple[float, int | None]:
@@ -107,18 +100,19 @@ def parse_drop(text: str) -> tuple[float, int | None]:
         raise argparse.ArgumentTypeError(f"{text}: write a drop, such as 18, or with a number of sizes, such as 18:4") from None
 
 
-def table_options(command: argparse.ArgumentParser) -> None:
-    """Add the options of a table with one row out for each row in: sources of numbers, and the columns to keep."""
-    numbers_option(command)
+def table_options(command: argparse.ArgumentParser, paths: str) -> None:
+    """Add the options of a table with one row out for each row in: sources of numbers, whose further paths the help lists, and the columns to keep."""
+    numbers_option(command, paths)
     command.add_argument(
         "--keep", action="extend", type=lambda text: text.split(","), metavar="COLUMN,…",
         help="columns of the table that stand first in the result, such as id,age, or all",
     )
 
 
-def numbers_option(command: argparse.ArgumentParser) -> None:
-    """Add the option ``--number``, the source of a number: a column or a constant."""
-    command.set_defaults(unread=[])
+def numbers_option(command: argparse.ArgumentParser, paths: str) -> None:
+    """Add the option ``--number``, the source of a number: a column or a constant; the help lists the ``paths`` after waist and hip."""
+    command.epilog = TABLE_HELP.format(paths=paths)
+    command.set_defaults(remarks=[])
     command.add_argument(
         "--number", action="append", default=[], dest="numbers", metavar="PATH=COLUMN",
         help="source of an input: a column, or one number for all rows (waist=WAIST_CM, length=60); repeat for each input",
@@ -202,20 +196,14 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
 
 
 def numbers_in(options: argparse.Namespace, pa: Any, name: str, texts: Any, line: int) -> Any:
-    """Return a column of texts as numbers, typed as in options: NaN for a text that is none, which is noted with its line; ``line`` is that of the first text."""
+    """Return a column of texts as numbers, typed as in options: NaN for a text that is none, with one of at most 20 remarks; ``line`` is that of the first text."""
     try:
         return pa.compute.cast(pa.compute.replace_substring(pa.compute.utf8_trim_whitespace(texts), ",", "."), pa.float64())
     except pa.ArrowInvalid:
         unit = getattr(options, "table_unit", None) or options.unit
         cells = [parse_length(cell, unit) if cell and cell.strip() else None for cell in texts.to_pylist()]
-    options.unread.extend(f'line {k}: {name}: "{cell}" is not a number' for k, cell in enumerate(cells, line) if isinstance(cell, str))
+    options.remarks += [f'line {k}: {name}: "{cell}" is not a number' for k, cell in enumerate(cells, line) if isinstance(cell, str)][:20 - len(options.remarks)]
     return pa.array([math.nan if isinstance(cell, str) else cell for cell in cells], pa.float64())
-
-
-def unread_lines(options: argparse.Namespace) -> list[str]:
-    """Return the lines about cells of a table that are no numbers: at most ten, and the number of further cells."""
-    lines: list[str] = options.unread
-    return lines[:10] + [f"{len(lines) - 10:,} more cells are not numbers"] * (len(lines) > 10)
 
 
 def kept_of(options: argparse.Namespace) -> Any:
@@ -243,7 +231,7 @@ def run_batch(options: argparse.Namespace) -> str:
     with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:
         columns = columns_of(options) | eases
         drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=kept_of(options))
-        lines = write_drafts(pa, pq, pa.RecordBatchReader.from_stream(drafts), partial, as_csv=as_csv) + unread_lines(options)
+        lines = write_drafts(pa, pq, pa.RecordBatchReader.from_stream(drafts), partial, as_csv=as_csv)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
@@ -272,14 +260,11 @@ def run_fit(options: argparse.Namespace) -> str:
     others = [girth for girth in ("waist", "hip") if girth not in bounds]
     limits = [f"{others[0] + ' ' if len(others) == 1 else ''}within {options.tolerance:g} {fit.unit} of the ease"] if options.tolerance is not None and others else []
     limits += [f"{girth.replace('_', ' ')} ease {low:g} to {high:g} {fit.unit}" for girth, (low, high) in bounds.items()]
+    lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip")
     kept = people[0 if options.keep == ["all"] else options.keep[0]] if options.keep else None
-
-    def name_of_row(row: int) -> str:
-        place = f"line {row + 2}" if options.source.suffix.lower() == ".csv" else f"row {row + 1}"
-        return place if kept is None else f"{place}, {kept[row].as_py()}"
-
-    lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip", name_of_row)
-    lines += unread_lines(options)
+    place, first_row = ("line", 2) if options.source.suffix.lower() == ".csv" else ("row", 1)
+    names = [(f"{row + first_row}" + (f", {kept[row].as_py()}" if kept else ""), excess) for row, excess in fit.worst(3)]
+    lines += [f"largest misfit: {place} {name}, {excess:.1f} {fit.unit} outside the ease bounds" for name, excess in names]
     if options.out is not None:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
             write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
@@ -307,7 +292,7 @@ def run_best(options: argparse.Namespace) -> str:
         grid=options.grid, fixed=options.fixed, drop=dict(zip(drops, counts, strict=True)) if counts else drops, drop_classes=options.drop_classes,
         min_share=options.min_share or 0.0, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
     )
-    lines = best_summary(best) + unread_lines(options)
+    lines = best_summary(best)
     if options.out is not None:
         heads, rows = size_table(best)
         write_sizes(Path(options.out), best.to_dict(), [heads, *rows])
@@ -355,8 +340,8 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
         pq.write_table(pa.table(fit), sink)
 
 
-def fit_summary(fit: ChartFit, limits: str, name_of_row: Callable[[int], str]) -> list[str]:
-    """Format the fit of a chart for reading; `limits` says when a size serves a person, `name_of_row` names the person of a row."""
+def fit_summary(fit: ChartFit, limits: str) -> list[str]:
+    """Format the fit of a chart for reading; `limits` says when a size serves a person."""
     share = f"{share_text(fit, suffix=' by weight' * bool(fit.load_weights))}{interval_text(fit.interval)}"
     lines = [
         f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {limits}",
@@ -370,8 +355,7 @@ def fit_summary(fit: ChartFit, limits: str, name_of_row: Callable[[int], str]) -
     missed = [(" too ".join(why.rsplit("_", 1)).replace("_", " "), count) for why, count in fit.unserved.items() if count]
     lines += ["not served (a person may have several reasons):"] * bool(missed)
     lines += [f"  {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]
-    lines += refused_lines(fit.refused, fit.unit)
-    return lines + [f"largest misfit: {name_of_row(row)}, {excess:.1f} {fit.unit} outside the ease bounds" for row, excess in fit.worst(3)]
+    return lines + refused_lines(fit.refused, fit.unit)
 
 
 def refused_lines(refused: list[RefusedPeople], unit: str) -> list[str]:
