@@ -148,7 +148,7 @@ def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], opt
     own = {part: body[part] for part in BODY_MEASUREMENTS if getattr(options, part) is not None}
 
     def typed(given: dict[str, float | str | None]) -> str:
-        texts = {name: f"{round(value, 6) + 0.0:g}" if isinstance(value, float | int) else value for name, value in given.items()}
+        texts = {name: f"{round(value, 3) + 0.0:g}" if isinstance(value, float | int) else value for name, value in given.items()}
         return "".join(f" --{name.replace('_', '-')} {shlex.quote(text)}" for name, text in texts.items() if text)
 
     end = typed({f"{part}_ease": value for part, value in (ease or {}).items()} | darts_of(options) | {"ruler": options.ruler, "out": ease and "out"})

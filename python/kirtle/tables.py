@@ -171,9 +171,9 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
 
     A column of a measurement is found by its name in any case, as in a size chart, and added to the options.
     """
-    parse = pa.csv.ParseOptions(delimiter=max(",;\t", key=source.readline().decode().count))
-    source.seek(0)
-    names = pa.csv.open_csv(source, parse_options=parse).schema.names
+    header = source.readline().decode("utf-8-sig")
+    separator = max(",;\t", key=header.count)
+    names = next(csv.reader([header], delimiter=separator), [])
     source.seek(0)
     by_standard = {re.sub("[ -]", "_", name.strip().lower()): name for name in names}
     given, wanted = columns_of(options), charts.BODY_MEASUREMENTS[:None if options.run is run_batch else 2]
@@ -182,7 +182,7 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
     eases = [getattr(options, name, None) for name in ("waist_ease", "hip_ease")]
     numbers = {*charts.BODY_MEASUREMENTS, *columns_of(options).values(), *(getattr(options, "replicate", None) or ()), *eases}
     convert = pa.csv.ConvertOptions(column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=True, null_values=["", "NA", "NaN", "null"])
-    rows = pa.csv.open_csv(source, parse_options=parse, convert_options=convert)
+    rows = pa.csv.open_csv(source, parse_options=pa.csv.ParseOptions(delimiter=separator), convert_options=convert)
     schema = pa.schema([(name, pa.float64() if name in numbers else pa.string()) for name in names])
 
     def batches() -> Iterator[Any]:
