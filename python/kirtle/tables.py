@@ -4,6 +4,7 @@ import argparse
 import csv
 import json
 import math
+import os
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -174,7 +175,6 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
     header = source.readline().decode("utf-8-sig")
     separator = max(",;\t", key=header.count)
     names = next(csv.reader([header], delimiter=separator), [])
-    source.seek(0)
     by_standard = {re.sub("[ -]", "_", name.strip().lower()): name for name in names}
     given, wanted = columns_of(options), charts.BODY_MEASUREMENTS[:None if options.run is run_batch else 2]
     found = {part: by_standard[part] for part in wanted if part not in names and part in by_standard and not {part, f"body.{part}"} & set(given)}
@@ -182,7 +182,8 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
     eases = [getattr(options, name, None) for name in ("waist_ease", "hip_ease")]
     numbers = {*charts.BODY_MEASUREMENTS, *columns_of(options).values(), *(getattr(options, "replicate", None) or ()), *eases}
     convert = pa.csv.ConvertOptions(column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=True, null_values=["", "NA", "NaN", "null"])
-    rows = pa.csv.open_csv(source, parse_options=pa.csv.ParseOptions(delimiter=separator), convert_options=convert)
+    # Arrow reads ahead in a thread, which must not call Python while the interpreter ends, as it would for a file of Python.
+    rows = pa.csv.open_csv(pa.OSFile(os.fsencode(options.source)), parse_options=pa.csv.ParseOptions(delimiter=separator), convert_options=convert)
     schema = pa.schema([(name, pa.float64() if name in numbers else pa.string()) for name in names])
 
     def batches() -> Iterator[Any]:
