@@ -205,7 +205,7 @@ def run_alter(options: argparse.Namespace) -> str:
     lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
     lines += [f"Left as printed, as too small to matter: {what}." for what in report["left_out"]]
     lines += ["", report["sewing_verdict"], report["difference_verdict"]]
-    lines += [caution(finding["message"]) for finding in altered.exact.to_dict()["findings"]]
+    lines += [caution(finding["message"]) for finding in altered.exact.to_dict(chart["unit"])["findings"]]
     if options.out is not None:
         altered.save(options.out, **paper, unit=ruler)
         lines.append(f"wrote {options.out}")
