@@ -147,13 +147,9 @@ impl TableBlock<'_> {
         }
         let is_by_darts = checked.bodies.rules.shares().is_none();
         let max_lean = is_by_darts.then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let zeros = [Lanes::constant(0.0); 2];
-        let numbers = findings::limited_numbers(summary, inputs, walking_girths, max_lean, zeros, zeros);
-        let mut masks = [LaneMask::uniform(false); findings::DRAFT_FINDINGS.len()];
-        for (mask, number) in masks.iter_mut().zip(&numbers) {
-            *mask = number.breaks_limit;
-        }
-        let flags = LaneMask::flag_set_from_masks(masks);
+        let is_less = inlined!(|a: Lanes, b: Lanes| a.lt(b));
+        let flags = findings::summary_finding_comparisons(summary, inputs, walking_girths, max_lean, is_less);
+        let flags = LaneMask::flag_set_from_masks(flags);
         for (row, bits) in rows.iter().zip(flags.flag_bits_by_lane()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = bits;

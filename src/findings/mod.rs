@@ -17,7 +17,7 @@ mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{
-    DRAFT_FINDINGS, default_max_side_lean_tangent, hem_girth_for_walking_cm, limited_numbers,
+    DRAFT_FINDINGS, default_max_side_lean_tangent, hem_girth_for_walking_cm, summary_finding_comparisons,
     vent_height_for_walking_cm,
 };
 
