@@ -3,7 +3,6 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use arrow_array::builder::{ListBuilder, StringBuilder};
 use arrow_array::{Array, ArrayRef, Float64Array, Int8Array, ListArray, RecordBatch, StringArray, StructArray};
 use arrow_buffer::{BooleanBuffer, NullBuffer, OffsetBuffer};
 use arrow_schema::{ArrowError, Field};
@@ -52,13 +51,16 @@ pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatc
             push(&format!("{half}_outline"), &text, unit.name(), column);
         }
     }
-    let drafted = |row: usize| refused[row].is_none().then(|| table.findings_with_panels(row));
-    let codes = text_lists((0..rows).map(|row| drafted(row).map(|found| found.map(|(code, _)| code.name()))));
-    let panels = text_lists((0..rows).map(|row| drafted(row).map(|found| found.map(|(_, panel)| panel))));
+    let found = (0..rows).map(|row| refused[row].is_none().then(|| table.findings_with_panels(row)));
+    let codes = text_lists(found.clone().map(|found| Some(found?.map(|(code, _)| code.name()))), drafted_rows.clone());
+    let panels = text_lists(found.map(|found| Some(found?.map(|(_, panel)| panel))), drafted_rows);
     push("findings", "codes of the findings, the gravest first", "", codes);
     push("finding_panels", "panel of each finding: back, front, or both", "", panels);
-    let codes = text_lists(refused.iter().map(|row| row.map(|problems| problems.iter().map(|one| one.code.name()))));
-    let fields = text_lists(refused.iter().map(|row| row.map(|problems| problems.iter().map(|one| &*one.field))));
+    let refused_rows = column_null_buffer(rows, false, |row| refused[row].is_some());
+    let problems = refused.iter().copied().map(|problems| Some(problems?.iter()));
+    let codes = problems.clone().map(|problems| Some(problems?.map(|one| one.code.name())));
+    let fields = problems.map(|problems| Some(problems?.map(|one| &*one.field)));
+    let (codes, fields) = (text_lists(codes, refused_rows.clone()), text_lists(fields, refused_rows));
     push("error_codes", "error code of each problem of a refused row", "", codes);
     push("error_fields", "path of the input at fault in each problem of a refused row", "", fields);
     let texts: StringArray = refused.iter().map(|problems| problems.map(Problems::to_string)).collect();
@@ -66,14 +68,13 @@ pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatc
     batch_of_columns(columns, true, unit)
 }
 
-/// Creates an Arrow array of lists of texts; null for a row without a list.
-fn text_lists<'a>(rows: impl Iterator<Item = Option<impl Iterator<Item = &'a str>>>) -> ArrayRef {
-    let mut lists = ListBuilder::new(StringBuilder::new());
-    rows.for_each(|texts| match texts {
-        Some(texts) => lists.append_value(texts.map(Some)),
-        None => lists.append_null(),
-    });
-    Arc::new(lists.finish())
+/// Creates an Arrow array of lists of texts; a row that is null has no list.
+fn text_lists<'a, T>(rows: impl Iterator<Item = Option<T>> + Clone, nulls: Option<NullBuffer>) -> ArrayRef
+where
+    T: Iterator<Item = &'a str>,
+{
+    let texts = StringArray::from_iter_values(rows.clone().flatten().flatten());
+    array_of_lists(rows.map(|texts| texts.map_or(0, Iterator::count)), Arc::new(texts), nulls)
 }
 
 /// Creates the null buffer of a column that has values in the rows that are valid; `None` if `all_valid`.

@@ -91,12 +91,13 @@ impl TableBlock<'_> {
         groups: &mut RowGroupsForLanes,
     ) -> Vec<usize> {
         let mut values: Vec<_> = inputs.constants.iter().map(|value| Lanes::constant(*value)).collect();
+        let mut lanes = inputs.inputs_of_lanes(&values);
         let (rows, columns) = (self.findings.len(), self.numbers.len());
         let mut single_rows = Vec::new();
         let mut kinds = Vec::with_capacity(rows + LANE_COUNT);
         for first in (0..rows).step_by(LANE_COUNT) {
             let next_rows = std::array::from_fn(|k| (first + k).min(rows - 1));
-            let (lanes, max_lean_tangent) = inputs.copy_rows_to_lanes(&mut values, &next_rows);
+            let max_lean_tangent = inputs.copy_rows_to_lanes(&mut values, &mut lanes, &next_rows);
             let mut flags = [!inputs.valid_lane_mask(&lanes, &values); INVALID_INPUT_FLAG_INDEX + 1];
             flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(&lanes, max_lean_tangent));
             kinds.extend_from_slice(&LaneMask::flag_set_from_masks(flags).flag_bits_by_lane());
@@ -110,7 +111,7 @@ impl TableBlock<'_> {
                 continue;
             }
             // Copied a second time: only now are the rows sorted so that all lanes are of one kind.
-            let (lanes, max_lean_tangent) = inputs.copy_rows_to_lanes(&mut values, &group_rows);
+            let max_lean_tangent = inputs.copy_rows_to_lanes(&mut values, &mut lanes, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
             let mut summary = Summary::default();
             let is_good = draft_lanes_into_summary(&lanes, kind, max_lean_tangent, &mut summary);

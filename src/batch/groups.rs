@@ -55,10 +55,22 @@ impl RowGroupsForLanes {
 
     /// Copies the buffered numbers to the table's columns; a row that was not drafted in lanes gets arbitrary numbers.
     pub(super) fn copy_numbers_to_table_columns(&self, columns: &mut [&mut [f64]]) {
-        for (k, column) in columns.iter_mut().enumerate() {
-            for (number, offset) in column.iter_mut().zip(&self.offsets) {
-                *number = self.numbers[k * LANE_COUNT + offset];
+        let mut numbers = &self.numbers[..];
+        // Four columns at a time: one by one, a row takes 9 ns longer.
+        let (quadruples, remainder) = columns.as_chunks_mut::<4>();
+        for quadruple in quadruples {
+            let [a, b, c, d] = quadruple.each_mut().map(|column| column.iter_mut());
+            for ((((a, b), c), d), offset) in a.zip(b).zip(c).zip(d).zip(&self.offsets) {
+                let numbers = &numbers[*offset..][..=3 * LANE_COUNT];
+                (*a, *b, *c, *d) = (numbers[0], numbers[LANE_COUNT], numbers[2 * LANE_COUNT], numbers[3 * LANE_COUNT]);
             }
+            numbers = &numbers[4 * LANE_COUNT..];
+        }
+        for column in remainder {
+            for (number, offset) in column.iter_mut().zip(&self.offsets) {
+                *number = numbers[*offset];
+            }
+            numbers = &numbers[LANE_COUNT..];
         }
     }
 }

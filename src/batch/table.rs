@@ -208,8 +208,9 @@ impl Table {
 
     /// Returns the codes of a row's findings, the gravest first, each with the panel concerned: `back`, `front`, `both`.
     pub fn findings_with_panels(&self, row: usize) -> impl Iterator<Item = (FindingCode, &'static str)> {
-        let bits = self.findings[row];
-        (0..DRAFT_FINDINGS.len()).filter(move |bit| bits >> bit & 1 == 1).map(|bit| DRAFT_FINDINGS[bit])
+        let without_lowest = |bits: &u32| Some(bits & bits.wrapping_sub(1));
+        let bits = std::iter::successors(Some(self.findings[row]), without_lowest).take_while(|bits| *bits != 0);
+        bits.map(|bits| DRAFT_FINDINGS[bits.trailing_zeros() as usize])
     }
 
     /// Returns the problems of a refused row; `None` where the row was drafted.
