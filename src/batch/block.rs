@@ -148,9 +148,14 @@ impl TableBlock<'_> {
         }
         let is_by_darts = checked.bodies.rules.shares().is_none();
         let max_lean = is_by_darts.then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let is_less = inlined!(|a: Lanes, b: Lanes| a.lt(b));
-        let flags = findings::summary_finding_comparisons(summary, inputs, walking_girths, max_lean, is_less);
-        let flags = LaneMask::flag_set_from_masks(flags);
+        let zeros = [[Lanes::constant(0.0); 2]; 2];
+        let decide = inlined!(|_, breaks_limit: LaneMask| breaks_limit);
+        let decided = findings::decide_draft_findings(summary, inputs, walking_girths, max_lean, zeros, decide);
+        let mut masks = [LaneMask::uniform(false); findings::DRAFT_FINDINGS.len()];
+        for (mask, (_, decided)) in masks.iter_mut().zip(decided) {
+            *mask = decided;
+        }
+        let flags = LaneMask::flag_set_from_masks(masks);
         for (row, bits) in rows.iter().zip(flags.flag_bits_by_lane()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = bits;

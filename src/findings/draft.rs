@@ -11,7 +11,7 @@ use crate::draft::{Draft, Half, Summary};
 use crate::error::GivenValue;
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::{Vent, choose_length_by_unit};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar, inlined};
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
 /// costume text, chapter 16, has ½ to ¾ in.
@@ -50,12 +50,9 @@ const WALKING_STEP_CM: f64 = 60.0;
 const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Number of entries at the start of [`DRAFT_FINDINGS`] that follow from inputs and summary.
-const SUMMARY_DECIDED_FINDING_COUNT: usize = 17;
-
 /// Every finding that a draft can have, with the panel concerned: the gravest first, those about the figure of the body
 /// last. Flag `k` of a draft's set of findings is set if entry `k` applies to the draft.
-pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 19] = [
+pub(crate) const DRAFT_FINDINGS: &[(FindingCode, &str)] = &[
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
     (SideSeamSteep, "both"),
@@ -105,55 +102,65 @@ pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
-/// Returns `compare(a, b)` for each entry of [`DRAFT_FINDINGS`] that follows from the summary: the finding applies if
-/// `a < b`. `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a
-/// draft by shares, the side seam is too steep if it takes more suppression than its limit because no dart has room.
+/// Returns each code of [`DRAFT_FINDINGS`], in order, with `decide([measured, limit], breaks_limit)`: the number of the
+/// draft that the finding is about, its limit, and whether the number breaks it, so that the finding applies. `max_lean`
+/// is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares, the side
+/// seam is too steep if it takes more suppression than its limit because no dart has room.
+///
+/// `front_waist` is the front waist as sewn and as measured, `high_hip` the girth of the garment at the high hip and its
+/// minimum. Each holds two equal numbers if the body is not measured there, or if the solver has reached them.
 #[inline(always)]
-pub(crate) fn summary_finding_comparisons<T: Number, C>(
+pub(crate) fn decide_draft_findings<T: Number, C>(
     summary: &Summary<T>,
     inputs: &Inputs<T>,
     walking_girth: T,
     max_lean: Option<T>,
-    compare: impl Fn(T, T) -> C,
-) -> [C; SUMMARY_DECIDED_FINDING_COUNT] {
+    [front_waist, high_hip]: [[T; 2]; 2],
+    decide: impl Fn([T; 2], T::Mask) -> C,
+) -> [(FindingCode, C); DRAFT_FINDINGS.len()] {
     let Inputs { body, figure, ease, rules } = inputs;
-    let (zero, nominal) = (T::constant(0.0), &summary.nominal);
+    let (constant, zero, nominal) = (T::constant, T::constant(0.0), &summary.nominal);
     let [shift_at_hip, shift_at_waist] = summary.side_seam_shifts_by_arcs(inputs).map(Number::abs);
-    let PanelRules { centre_back_lower, centre_front_lower, .. } = rules.panel_rules;
-    let (min_intakes, [back_shift, front_shift]) = (
-        rules.min_intakes_for_chosen_counts(zero),
-        summary.measured_centre_shifts(figure, [centre_back_lower, centre_front_lower]),
-    );
-    let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
+    let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, .. } = rules.panel_rules;
+    let centre_shifts = summary.measured_centre_shifts(figure, [centre_back_lower, centre_front_lower]);
+    let min_intakes = rules.min_intakes_for_chosen_counts(zero);
+    let (mut clearances, mut half_tangents) = ([constant(f64::INFINITY); 2], [zero; 2]);
     let mut intakes = clearances;
     for (k, panel) in summary.panels.iter().enumerate() {
         for dart in &panel.darts {
             clearances[k] = clearances[k].min(body.hip_depth - dart.tip);
             intakes[k] = intakes[k].min(dart.intake);
-            half_tangents[k] = half_tangents[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
+            half_tangents[k] = half_tangents[k].max((dart.intake * constant(0.5)).quotient(dart.length));
         }
     }
-    let (min_clearance, blunt) = (T::constant(MIN_DART_TIP_TO_HIP_LINE_CM), T::constant(MAX_DART_HALF_ANGLE_TANGENT));
-    let (lean_limit, lean) = max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean));
+    let at_least = inlined!(|limit: T, measured: T| decide([measured, limit], measured.lt(limit)));
+    let at_most = inlined!(|limit: T, measured: T| decide([measured, limit], limit.lt(measured)));
+    let (min_clearance, blunt) = (constant(MIN_DART_TIP_TO_HIP_LINE_CM), constant(MAX_DART_HALF_ANGLE_TANGENT));
+    let (max_error, max_shift) = (constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), constant(MAX_SIDE_SEAM_SHIFT_CM));
+    let (max_lean, lean) = max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean));
+    let darts_and_inset = nominal.back + nominal.front + centre_back_in;
+    // A waist larger than the hip always has darts that exceed the suppression.
+    let side = T::select(nominal.total.lt(zero), zero, nominal.side);
     [
-        compare(nominal.total, zero),
-        // A waist larger than the hip always has darts that exceed the suppression.
-        compare(T::select(nominal.total.lt(zero), zero, nominal.side), zero),
-        compare(lean_limit, lean),
-        compare(ease.waist, T::constant(MIN_WAIST_EASE_FOR_SITTING_CM)),
-        compare(ease.hip, T::constant(MIN_HIP_EASE_FOR_SITTING_CM)),
-        compare(body.hip + ease.hip, walking_girth),
-        compare(clearances[0], min_clearance),
-        compare(blunt, half_tangents[0]),
-        compare(intakes[0], min_intakes[0]),
-        compare(clearances[1], min_clearance),
-        compare(blunt, half_tangents[1]),
-        compare(intakes[1], min_intakes[1]),
-        compare(T::constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant),
-        compare(T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), back_shift),
-        compare(T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), front_shift),
-        compare(T::constant(MAX_SIDE_SEAM_SHIFT_CM), shift_at_hip),
-        compare(T::constant(MAX_SIDE_SEAM_SHIFT_CM), shift_at_waist),
+        (WaistLargerThanHip, at_most(zero, constant(-2.0) * nominal.total)),
+        (DartsExceedSuppression, decide([darts_and_inset, nominal.total], side.lt(zero))),
+        (SideSeamSteep, at_most(max_lean, lean)),
+        (LittleWaistEase, at_least(constant(MIN_WAIST_EASE_FOR_SITTING_CM), ease.waist)),
+        (LittleHipEase, at_least(constant(MIN_HIP_EASE_FOR_SITTING_CM), ease.hip)),
+        (NarrowHem, at_least(walking_girth, body.hip + ease.hip)),
+        (TipNearHip, at_least(min_clearance, clearances[0])),
+        (BluntDart, at_most(blunt, half_tangents[0])),
+        (SmallDart, at_least(min_intakes[0], intakes[0])),
+        (TipNearHip, at_least(min_clearance, clearances[1])),
+        (BluntDart, at_most(blunt, half_tangents[1])),
+        (SmallDart, at_least(min_intakes[1], intakes[1])),
+        (CentreBackSlanted, at_most(constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant)),
+        (WaistTilted, at_most(max_error, centre_shifts[0])),
+        (WaistTilted, at_most(max_error, centre_shifts[1])),
+        (FrontHipUnusual, at_most(max_shift, shift_at_hip)),
+        (FrontWaistUnusual, at_most(max_shift, shift_at_waist)),
+        (FrontWaistMissed, decide(front_waist, max_error.lt((front_waist[0] - front_waist[1]).abs()))),
+        (HighHipTight, decide(high_hip, (high_hip[0] + constant(EQUALITY_TOLERANCE_CM)).lt(high_hip[1]))),
     ]
 }
 
@@ -175,40 +182,30 @@ impl Draft {
 
     /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
     pub(crate) fn finding_bits(&self, summary: &Summary) -> u32 {
-        let comparisons = self.draft_finding_comparisons(summary).into_iter().enumerate();
-        comparisons.fold(0, |bits, (k, (a, b))| bits | u32::from(a < b) << k)
+        Mask::flag_set_from_masks(self.broken_limits(summary).map(|(_, numbers)| numbers.is_some()))
     }
 
-    /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
-    fn draft_finding_comparisons(&self, summary: &Summary) -> Vec<(f64, f64)> {
-        let body = self.body();
+    /// Returns each code of [`DRAFT_FINDINGS`], in order, with the number of the draft and its limit if it breaks it.
+    fn broken_limits(&self, summary: &Summary) -> [(FindingCode, Option<[f64; 2]>); DRAFT_FINDINGS.len()] {
+        let (body, figure, ease) = (self.body(), self.figure(), self.ease());
         let max_lean = self.rules().shares().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
-        let by_summary = summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean, |a, b| (a, b));
-        let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
-        let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
-        let front_waist = (MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM, (sewn - wanted).abs());
-        [&by_summary[..], &[front_waist, (at_high_hip + EQUALITY_TOLERANCE_CM, needed)]].concat()
-    }
-
-    /// Returns the girth of the garment at the high hip and its minimum, in cm; two zeros if no high hip is measured.
-    fn high_hip_girth_and_minimum(&self) -> [f64; 2] {
-        let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
-        self.figure().high_hip_depth_and_min_girth(self.ease()).and_then(girth).unwrap_or_default()
-    }
-
-    /// Returns the front waist in cm, from side seam to side seam: as sewn, and as measured on the body plus ease.
-    /// Returns the sewn length twice if no front waist is measured.
-    fn sewn_and_wanted_front_waist(&self, summary: &Summary) -> (f64, f64) {
         let sewn = 2.0 * summary.panels[1].waist_seam;
-        (sewn, self.figure().front_waist_arc_with_ease(self.body(), self.ease()).unwrap_or(sewn))
+        let front_waist = [sewn, figure.front_waist_arc_with_ease(body, ease).unwrap_or(sewn)];
+        let girth_and_min = |[depth, min]: [f64; 2]| Some([self.girth_at(depth).ok()?, min]);
+        let high_hip = figure.high_hip_depth_and_min_girth(ease).and_then(girth_and_min).unwrap_or_default();
+        let decide = |numbers, breaks_limit: bool| breaks_limit.then_some(numbers);
+        decide_draft_findings(summary, &self.inputs, walking_girth, max_lean, [front_waist, high_hip], decide)
     }
 
     /// Returns the cautions about the draft, the gravest first, with lengths in `unit`.
     pub fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
-        let comparisons = self.draft_finding_comparisons(&self.summary()).into_iter().enumerate();
-        let found = comparisons.filter(|(_, (a, b))| a < b);
-        found.map(|(index, numbers)| self.draft_finding_at_index(index, numbers, unit)).collect()
+        let entries = DRAFT_FINDINGS.iter().zip(self.broken_limits(&self.summary()));
+        let findings = entries.filter_map(|((code, panel), (decided, numbers))| {
+            debug_assert_eq!(*code, decided, "findings are decided in the order of `DRAFT_FINDINGS`");
+            Some(self.draft_finding(*code, panel, numbers?, unit))
+        });
+        findings.collect()
     }
 
     /// Returns the cautions about the draft of a garment with or without a vent, with lengths in `unit`. A vent gives the
@@ -219,23 +216,25 @@ impl Draft {
         findings
     }
 
-    /// Creates the finding at `index` of [`DRAFT_FINDINGS`] from the compared numbers `a < b`, with lengths in `unit`.
-    fn draft_finding_at_index(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
-        let (code, panel) = DRAFT_FINDINGS[index];
-        let lengths = |measured, limit| length_finding_from_cm(code, panel, measured, limit, unit);
+    /// Creates the finding about a number that breaks its limit, with lengths in `unit`.
+    fn draft_finding(
+        &self,
+        code: FindingCode,
+        panel: &'static str,
+        [measured, limit]: [f64; 2],
+        unit: Unit,
+    ) -> Finding {
+        let lengths = || length_finding_from_cm(code, panel, measured, limit, unit);
         let angles =
             |tangent: f64, limit| Finding::new(code, panel, [Scalar::atan(tangent).to_degrees(), limit], "deg");
         match code {
-            WaistLargerThanHip => lengths(-2.0 * a, 0.0),
             DartsExceedSuppression => {
-                let inset = self.rules().panel_rules.centre_back_in;
-                let [darts, remedy] = if inset > 0.0 {
+                let [darts, remedy] = if self.rules().panel_rules.centre_back_in > 0.0 {
                     ["darts_and_centre_back", "use_smaller_darts_or_inset"]
                 } else {
                     ["given_darts", "use_smaller_darts"]
                 };
-                let finding = lengths(self.nominal.back + self.nominal.front + inset, self.nominal.total);
-                finding.with_values([("darts_and_seams", darts), ("remedy", remedy)])
+                lengths().with_values([("darts_and_seams", darts), ("remedy", remedy)])
             }
             SideSeamSteep => {
                 let max_lean = self.rules().shares().copied().unwrap_or_default().steepest_side;
@@ -244,37 +243,34 @@ impl Draft {
                 finding.with_values([("remedy", if is_extreme { "no_straight_skirt" } else { "use_larger_darts" })])
             }
             NarrowHem => {
-                let estimates = [b, vent_height_for_walking_cm(self.body(), a)].map(|cm| estimate_from_cm(cm, unit));
-                let [needed, vent] = estimates;
-                lengths(a, b).with_values([("needed", needed), ("vent", vent)])
+                let estimates = [limit, vent_height_for_walking_cm(self.body(), measured)];
+                let [needed, vent] = estimates.map(|cm| estimate_from_cm(cm, unit));
+                lengths().with_values([("needed", needed), ("vent", vent)])
             }
-            LittleWaistEase => lengths(a, b).with_values(usual_ease([(1.2, 0.5), (1.9, 0.75)], unit)),
-            LittleHipEase => lengths(a, b).with_values(usual_ease([(5.0, 2.0), (7.0, 2.75)], unit)),
+            LittleWaistEase => lengths().with_values(usual_ease([(1.2, 0.5), (1.9, 0.75)], unit)),
+            LittleHipEase => lengths().with_values(usual_ease([(5.0, 2.0), (7.0, 2.75)], unit)),
             HighHipTight => {
-                let [girth, need] = self.high_hip_girth_and_minimum();
-                let is_wider = need > self.body().hip + self.ease().hip;
-                let remedy = if is_wider { "high_hip_as_hip" } else { "add_hip_ease" };
-                lengths(girth, need).with_values([("remedy", remedy)])
+                let is_wider = limit > self.body().hip + self.ease().hip;
+                lengths().with_values([("remedy", if is_wider { "high_hip_as_hip" } else { "add_hip_ease" })])
             }
             FrontWaistMissed => {
-                let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
-                let change = if sewn > wanted { "front_smaller" } else { "front_larger" };
+                let change = if measured > limit { "front_smaller" } else { "front_larger" };
                 let numbers = if self.rules().shares().is_some() { "dart_shares" } else { "dart_intakes" };
-                lengths(sewn, wanted).with_values([("smaller_or_larger", change), ("numbers", numbers)])
+                lengths().with_values([("smaller_or_larger", change), ("numbers", numbers)])
             }
             FrontHipUnusual | FrontWaistUnusual => {
                 let shifts = self.summary().side_seam_shifts_by_arcs(&self.inputs);
                 let is_backwards = shifts[usize::from(code == FrontWaistUnusual)] > 0.0;
                 let half = if is_backwards { Half::Back } else { Half::Front };
-                lengths(b, a).with_values([("back_or_front", half.name())])
+                lengths().with_values([("back_or_front", half.name())])
             }
-            WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
-            CentreBackSlanted => angles(b, MAX_CENTRE_BACK_SLANT_DEGREES),
+            WaistTilted => self.waist_tilt_finding(panel, measured, limit, unit),
+            CentreBackSlanted => angles(measured, MAX_CENTRE_BACK_SLANT_DEGREES),
             BluntDart => {
                 let remedy = if self.dart_length_factor < 1.0 { "divide_dart" } else { "lengthen_dart" };
-                angles(b, MAX_DART_HALF_ANGLE_DEGREES).with_values([("remedy", remedy)])
+                angles(measured, MAX_DART_HALF_ANGLE_DEGREES).with_values([("remedy", remedy)])
             }
-            _ => lengths(a, b),
+            _ => lengths(),
         }
     }
 

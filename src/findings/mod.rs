@@ -17,7 +17,7 @@ mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{
-    DRAFT_FINDINGS, default_max_side_lean_tangent, hem_girth_for_walking_cm, summary_finding_comparisons,
+    DRAFT_FINDINGS, decide_draft_findings, default_max_side_lean_tangent, hem_girth_for_walking_cm,
     vent_height_for_walking_cm,
 };
 
