@@ -30,7 +30,7 @@ pub(crate) use code::{codes, named_variants};
 pub enum GivenValue {
     /// Finite number in the unit of the problem.
     Number(f64),
-    /// Text, of at most 2000 characters, for a value or limit that is not a finite number.
+    /// Any other value or limit: a name, a list of choices, `NaN` and the like; at most 2000 characters.
     Text(String),
 }
 
@@ -313,7 +313,7 @@ impl Problems {
         }
     }
 
-    /// Returns the values of all results, or all problems: first those of `problems`, then those of the results.
+    /// Returns the values if there are no `problems` and every result is `Ok`; otherwise all problems, `problems` first.
     pub(crate) fn all_values<T>(
         mut problems: Vec<Problem>,
         results: impl IntoIterator<Item = Result<T, Self>>,

@@ -119,7 +119,7 @@ impl Unit {
 /// Kind of a number, of an input or of a result; the kind decides the unit of the number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum FieldKind {
-    /// Length in the unit of the request, or of the result.
+    /// Length, in the unit of lengths of the request or result.
     Length,
     /// Area in the square of the unit of lengths; only of results.
     Area,

@@ -59,8 +59,8 @@ impl Ruler {
         (length_cm / self.step_cm()).round_ties_even() * self.step_cm()
     }
 
-    /// Returns the multiples of the ruler's step on both sides of a length, or twice the length if it is one; argument
-    /// and result are in centimetres.
+    /// Returns the multiples of the ruler's step just below and just above a length, in centimetres; equal if the length
+    /// is a multiple.
     pub(crate) fn neighbouring_marks(self, length_cm: f64) -> [f64; 2] {
         let steps = length_cm / self.step_cm();
         [steps.floor(), steps.ceil()].map(|steps| steps * self.step_cm())

@@ -108,7 +108,8 @@ fn the_waist_drawn_with_marks_of_the_ruler_closes() {
     for hip in [4.0, 5.0, 6.0] {
         let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip }, &Rules::default()).unwrap();
         for (ruler, limit) in [(Ruler::Cm, 1.5), (Ruler::In, 2.0), (Ruler::InEighths, 3.5)] {
-            let waists = range.drafts().iter().map(|draft| draft.lesson(ruler).rounding().waist_mm.abs());
+            let waists =
+                range.drafts().iter().map(|draft| draft.lesson(ruler).difference_with_rounding().waist_mm.abs());
             let largest = waists.fold(0.0, f64::max);
             assert!(largest < limit, "{ruler} {hip}: {largest}");
         }
@@ -265,7 +266,7 @@ proptest! {
         let lesson = drafted(waist, waist + drop, depth, length).lesson(Unit::Cm);
         let exact = lesson.difference_without_rounding();
         prop_assert!(exact.distance_mm < 0.5 && exact.waist_mm.abs() < 0.5, "{:?}", exact);
-        let rounded = lesson.rounding();
+        let rounded = lesson.difference_with_rounding();
         prop_assert!(rounded.distance_mm < 2.0 && rounded.waist_mm.abs() < 2.0 && rounded.side_mm.abs() < 2.0, "{:?}", rounded);
     }
 }

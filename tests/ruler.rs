@@ -97,7 +97,7 @@ fn a_request_with_a_ruler_is_answered_with_the_cost_of_its_rounding() {
         let asked = request(&format!(r#", "ruler": "{ruler}""#)).unwrap();
         assert_eq!(Request::from_json(&asked.to_json()).unwrap(), asked);
         let rounding = asked.report().unwrap().rounding.unwrap();
-        assert_eq!(rounding, asked.draft().unwrap().lesson(ruler).rounding());
+        assert_eq!(rounding, asked.draft().unwrap().lesson(ruler).difference_with_rounding());
         assert!(rounding.distance_mm > 0.0 && rounding.waist_mm != 0.0, "{rounding:?}");
     }
     let refused = request(r#", "ruler": "mm""#).unwrap_err();
@@ -167,7 +167,7 @@ proptest! {
         let draft = bodies::draft_or_reject(&request)?;
         for (ruler, step) in [(Ruler::Cm, 1.0), (Ruler::In, 25.4 / 16.0), (Ruler::InEighths, 25.4 / 8.0)] {
             let lesson = draft.lesson(ruler);
-            let (rounding, exact) = (lesson.rounding(), lesson.difference_without_rounding());
+            let (rounding, exact) = (lesson.difference_with_rounding(), lesson.difference_without_rounding());
             prop_assert!(rounding.distance_mm <= exact.distance_mm + 3.0 * step, "{:?} {:?}", rounding, exact);
             prop_assert!((rounding.side_mm - exact.side_mm).abs() <= 3.0 * step, "{:?} {:?}", rounding, exact);
         }

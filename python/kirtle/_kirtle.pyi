@@ -700,8 +700,7 @@ class Choice:
     @property
     def sizes_apart(self, /) -> int:
         """
-        Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one
-        size gives both.
+        Number of steps in the chart between the sizes that give waist and hip; 0 if one size gives both.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -915,8 +914,7 @@ class Draft:
         """
     def distance_to(self, /, other: Draft) -> float:
         """
-        Return how far the draft lies from another, in centimetres: the root mean square distance between
-        corresponding points.
+        Return the root mean square distance between corresponding points of two drafts, in centimetres.
 
         The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
         equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
@@ -2153,7 +2151,7 @@ class Lesson:
     @property
     def distance_mm(self, /) -> float:
         """
-        Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
+        Largest distance of a point or curve of the pattern drawn by hand from the exact draft, in millimetres.
         """
     @property
     def draft(self, /) -> Draft:
@@ -2192,7 +2190,7 @@ class Lesson:
     @property
     def side_mm(self, /) -> float:
         """
-        Change of the length of a side seam by the rounding of lengths, in millimetres.
+        Side seam of the pattern drawn by hand minus that of the draft, in millimetres.
         """
     def to_markdown(self, /) -> str:
         """
@@ -2201,7 +2199,7 @@ class Lesson:
     @property
     def waist_mm(self, /) -> float:
         """
-        Change of the sewn waist, all around, by the rounding of lengths, in millimetres.
+        Sewn waist of the pattern drawn by hand minus that of the draft, all around, in millimetres.
         """
 
 @final
@@ -2961,8 +2959,7 @@ class Rules:
     @property
     def side_fullness(self, /) -> float:
         """
-        Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
-        line.
+        Slope of the side seam from the vertical at the waist, divided by the slope of its chord to the hip line.
         """
 
 @final
@@ -3328,7 +3325,7 @@ class SizeDifference:
     @property
     def hip(self, /) -> float:
         """
-        Hip of the size minus hip of the body.
+        Hip of the size minus hip of the measured body.
         """
     @property
     def size(self, /) -> str:
@@ -3342,7 +3339,7 @@ class SizeDifference:
     @property
     def waist(self, /) -> float:
         """
-        Waist of the size minus waist of the body.
+        Waist of the size minus waist of the measured body.
         """
 
 @final

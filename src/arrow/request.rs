@@ -79,7 +79,7 @@ impl TableRequest {
     }
 }
 
-/// Returns the path of the entry of the input `name` in the argument `columns`.
+/// Returns the path of an input in the argument `columns`, such as `columns.waist`.
 pub(super) fn columns_entry_path(name: &str) -> String {
     format!("columns.{}", quote_unusual_field_name(name))
 }

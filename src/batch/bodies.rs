@@ -2,7 +2,7 @@
 
 use crate::body::{
     Body, Ease, FIGURE_PARTS, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
-    figure_range_and_effect_problems,
+    figure_problems,
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -119,7 +119,7 @@ impl<'a> CheckedBodies<'a> {
             }
         }
         let figure = Figure::from_array(figure);
-        let of_figure = figure_range_and_effect_problems(&figure, unit);
+        let of_figure = figure_problems(&figure, unit);
         let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
         Problems::ok_if_empty(required.filter_map(check).chain(of_figure))?;
         let inputs = self.inputs.map_fields(|_, column| column.row_value(row).unwrap_or(f64::NAN));

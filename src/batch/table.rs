@@ -108,7 +108,7 @@ impl<T: Number> Summary<T> {
 /// Outline of one panel in a table row, in the unit of the table.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outline {
-    /// Role and points of each edge, in the order of the outline: 2 points of a line or 4 control points of a cubic.
+    /// Edges in the order of the outline: role, and 2 points of a line or 4 control points of a cubic.
     pub edges: Vec<(Role, Vec<[f64; 2]>)>,
 }
 

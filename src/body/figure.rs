@@ -154,7 +154,7 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
 }
 
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
-pub(crate) fn figure_range_and_effect_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
+pub(crate) fn figure_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     figure.map_fields(|field, number| problems.extend(field.range_problem(FIGURE_PATH_PREFIX, number, unit)));
     let lengths = (figure.front_length, figure.side_length, figure.back_length);

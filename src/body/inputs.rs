@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_range_and_effect_problems};
+use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_problems};
 use super::{Apportionment, Body, Darts, Ease, Figure, MAX_DARTS_PER_PANEL, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -32,7 +32,7 @@ impl Inputs {
             problems.extend(field.range_problem(path, value, unit).filter(|_| path != FIGURE_PATH_PREFIX));
         });
         problems.extend(dart_count_problems(&self.rules));
-        problems.extend(figure_range_and_effect_problems(&self.figure, unit));
+        problems.extend(figure_problems(&self.figure, unit));
         Problems::ok_if_empty(problems)?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
         let (length, min) = (inputs.body.length, inputs.body.hip_depth + MIN_HEM_BELOW_HIP_CM);
@@ -50,7 +50,7 @@ impl Inputs {
 }
 
 impl<T: Copy> Inputs<T> {
-    /// Applies a function to every given number of the inputs with its definition, in the order of their tables.
+    /// Applies a function to definition and value of every given input: body, figure, ease, rules.
     pub(crate) fn map_fields<U>(&self, mut f: impl FnMut(&'static Field, T) -> U) -> Inputs<U> {
         let (body, figure) = (self.body.map_fields(&mut f), self.figure.map_fields(&mut f));
         Inputs { body, figure, ease: self.ease.map_fields(&mut f), rules: self.rules.map_fields(&mut f) }

@@ -8,7 +8,7 @@ mod inputs;
 mod rules;
 
 pub use figure::Figure;
-pub(crate) use figure::{FIGURE_PARTS, FIGURE_PATH_PREFIX, figure_range_and_effect_problems, figure_table, is_given};
+pub(crate) use figure::{FIGURE_PARTS, FIGURE_PATH_PREFIX, figure_problems, figure_table, is_given};
 pub(crate) use inputs::{
     InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, shares_and_darts_conflict_problem,
 };

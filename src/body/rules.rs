@@ -296,7 +296,7 @@ pub struct GivenDart<T = f64> {
     pub intake: T,
     /// Length of the dart along its centre, from the mouth to the tip.
     pub length: T,
-    /// Position of the dart's centre on the waist of the panel.
+    /// Position of the dart's centre on the panel's waist: a share or a distance.
     #[serde(flatten)]
     pub place: DartPosition<T>,
 }

@@ -47,7 +47,7 @@ pub struct ChartRequest {
     pub body: Option<Body>,
     /// Rule by which a size is chosen for the body; its tolerance is in centimetres.
     pub rule: ChoiceRule,
-    /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
+    /// Body interpolated between sizes: one position between two sizes for its waist, and another position for its hip.
     pub blend: Option<SizeBlend>,
     /// Limits of an alteration, in millimetres: its tolerance, and the largest change that the alteration leaves out.
     pub limits: AlterationLimits,
@@ -224,7 +224,7 @@ pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option
     let body = request.read_object("body", false, ["Body", text], |body| body.read_numbers(&Body::FIELDS));
     let text = "Rule by which a size is chosen for the body.";
     let rule = request.read_object("choose", false, ["ChoiceRule", text], read_size_choice_rule);
-    let text = "Body to find between sizes: a position for its waist and a position for its hip; by default hip depth and length are those at the position of the hip.";
+    let text = "Body interpolated between sizes: a position for its waist and a position for its hip; by default hip depth and length are those at the position of the hip.";
     let blend = request.read_object("blend", false, ["Blend", text], read_size_blend);
     let limits = request.read_numbers(&AlterationLimits::FIELDS);
     let given_ruler = request

@@ -255,7 +255,7 @@ impl Request {
     pub fn report(&self) -> Result<Report, Problems> {
         let draft = self.draft()?;
         let mut report = self.report_of_draft(&draft);
-        report.rounding = self.ruler.map(|ruler| draft.lesson(ruler).rounding());
+        report.rounding = self.ruler.map(|ruler| draft.lesson(ruler).difference_with_rounding());
         if self.cutting.is_some() || self.cloth.is_some() {
             let pattern = self.pattern(&draft)?;
             report.findings = pattern.findings_of_draft_in_unit(self.unit);

@@ -36,7 +36,7 @@ const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     ("lay", report_schema::<LayReport>),
     ("fitting", report_schema::<FittingReport>),
     ("chart", || {
-        let text = "Request on a size chart: to draft the sizes, to choose and alter a size for a body, to find a body between sizes; in centimetres or inches.";
+        let text = "Request on a size chart: to draft the sizes, to choose and alter a size for a body, to interpolate measurements between sizes; in centimetres or inches.";
         request_schema("Kirtle chart", text, read_sizes_and_chart_request)
     }),
     ("sizes", report_schema::<ChartReport>),

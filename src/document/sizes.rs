@@ -72,9 +72,9 @@ report! {
     SizeDifferenceReport as "SizeDifference" of (difference: &SizeDifference) in unit {
         /// Name of the size.
         size: String = difference.size.clone(),
-        /// Waist of the size minus waist of the body.
+        /// Waist of the size minus waist of the measured body.
         waist: f64 = unit.length_from_cm(difference.waist),
-        /// Hip of the size minus hip of the body.
+        /// Hip of the size minus hip of the measured body.
         hip: f64 = unit.length_from_cm(difference.hip),
     }
 }
@@ -100,8 +100,7 @@ report! {
         /// Change to make to the hip girth of the chosen pattern: positive lets out, negative takes in, 0 keeps the
         /// hip.
         hip_by: f64 = hip_by,
-        /// Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one
-        /// size gives both.
+        /// Number of steps in the chart between the sizes that give waist and hip; 0 if one size gives both.
         sizes_apart: usize = choice.sizes_apart,
         /// Whether an individual draft is better: no size is advised, or too much of the pattern changes.
         individual: bool = choice.needs_individual_draft(),

@@ -43,7 +43,7 @@ impl<T: Number> DraftPlan<T> {
         };
         let factor = match dart_lengths {
             Solved(factor) => factor,
-            Min => self.min_dart_length_factor(),
+            Min => self.min_common_dart_length_factor(),
             _ => T::constant(1.0),
         };
         self.side.fullness = fullness;
@@ -55,8 +55,8 @@ impl<T: Number> DraftPlan<T> {
         }
     }
 
-    /// Returns the factor on all dart lengths that makes the shortest dart as short as the rules allow; at most 1.
-    pub(super) fn min_dart_length_factor(&self) -> T {
+    /// Returns the smallest factor, common to all dart lengths, at which every dart keeps its minimum length; at most 1.
+    pub(super) fn min_common_dart_length_factor(&self) -> T {
         let [.., front_outer_length, _, _, _] = &Shares::FIELDS;
         let (mut least, shortest) = (T::constant(0.0), self.side.depth * T::constant(front_outer_length.range.0));
         for dart in self.panels.iter().flat_map(|panel| &panel.darts) {
@@ -128,7 +128,7 @@ impl<T: Number> DraftPlan<T> {
     ) -> ([T; 2], [Unknown<T>; 2], T::Mask) {
         let (zero, one, tiny) = (T::constant(0.0), T::constant(1.0), T::constant(f64::MIN_POSITIVE));
         let (rule, fullest, shortest) =
-            (high_hip.rule_fullness, T::constant(max_side_fullness()), self.min_dart_length_factor());
+            (high_hip.rule_fullness, T::constant(max_side_fullness()), self.min_common_dart_length_factor());
         // Unknowns: the suppression, and the room that both sources add. At the fraction `u` of the height from hip line
         // to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`.
         let u = (self.side.depth - high_hip.depth).quotient(self.side.depth);

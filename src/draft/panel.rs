@@ -190,7 +190,7 @@ impl<T: Number> WaistStretch<T> {
         (self.length_by_quadrature(), T::Mask::uniform(true))
     }
 
-    /// Returns the arc length by quadrature. Takes `self` by value, so that other stretches stay in registers.
+    /// Returns the arc length by quadrature. Takes `self` by value: a reference would keep all stretches in memory.
     #[cold]
     #[inline(never)]
     fn length_by_quadrature(self) -> T {

@@ -169,7 +169,7 @@ impl DraftPlan<f64> {
     /// the rules, in centimetres; it is negative, as room is missing.
     fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> [Unknown<f64>; 2] {
         let rule_fullness = high_hip.rule_fullness;
-        let factor = self.min_dart_length_factor();
+        let factor = self.min_common_dart_length_factor();
         let mut residual = |room| {
             let total = self.solve_with_high_hip_room(room).0.suppression;
             self.closure_and_high_hip_residuals(high_hip, total).0[1]

@@ -101,7 +101,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     }
     let template = if lay.name.is_empty() { texts.lay_plan() } else { texts.named_lay_plan() };
     let plan = printed!(template, name = lay.name);
-    let fold = laid_in_words(&lay.cloth, texts);
+    let fold = cloth_laying_in_words(&lay.cloth, texts);
     let cloth_width = wording.length_with_unit(lay.cloth.width);
     let title = printed!(texts.lay_title(), plan, width = cloth_width, fold, scale = denominator);
     let (needed, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
@@ -195,7 +195,7 @@ fn cloth_length_to_buy_text(lay: &Lay, wording: Wording) -> String {
 }
 
 /// Returns how the cloth of a lay is laid, in words.
-fn laid_in_words<'t>(cloth: &Cloth, texts: &'t Texts) -> &'t str {
+fn cloth_laying_in_words<'t>(cloth: &Cloth, texts: &'t Texts) -> &'t str {
     let folds = [texts.cloth_open(), texts.cloth_open_one_way(), texts.cloth_folded(), texts.cloth_folded_one_way()];
     folds[2 * usize::from(cloth.folded) + usize::from(cloth.one_way)]
 }
@@ -207,7 +207,7 @@ pub(super) fn cloth_to_buy_note(pattern: &Pattern, wording: Wording) -> Option<S
     let (texts, unit) = (wording.texts, wording.ruler.unit());
     let length_at_width = |lay: Lay| {
         let (length, width) = (cloth_length_to_buy_text(&lay, wording), wording.input_length(lay.cloth.width));
-        let fold = laid_in_words(&lay.cloth, texts);
+        let fold = cloth_laying_in_words(&lay.cloth, texts);
         printed!(texts.cloth_at_width(), length, width = wording.with_unit(width), fold)
     };
     if let Some(cloth) = &pattern.cloth {

@@ -67,7 +67,7 @@ impl Path {
     }
 
     /// Returns whether each control point of the path lies further along `direction` than the previous control point.
-    fn always_advances_along(&self, direction: Vector) -> bool {
+    fn control_points_advance_along(&self, direction: Vector) -> bool {
         self.points().windows(2).all(|pair| (pair[1] - pair[0]).dot(&direction) > 0.0)
     }
 }
@@ -82,7 +82,7 @@ pub(crate) fn paths_up_to_line(paths: impl IntoIterator<Item = Path>, line: &Lin
     for path in paths {
         let crosses = is_across(path.end());
         let path = if crosses { path.part_up_to_parameter(path.first_parameter_where(is_across)) } else { path };
-        if !path.always_advances_along(ahead) || !path.always_advances_along(line.left_normal()) {
+        if !path.control_points_advance_along(ahead) || !path.control_points_advance_along(line.left_normal()) {
             return None;
         }
         clipped.push(path);

@@ -1,9 +1,9 @@
 //! Lessons: how to draw one draft by hand, in numbered steps with the lengths for its body.
 //!
 //! A step measures points from points that are already drawn, and joins points by lines and curves; its text says the
-//! same in words. Every length is a mark of the ruler, chosen so that the waist has its length; [`Lesson::rounding`]
-//! draws the steps with these lengths. The steps are derived from `src/method.md`; their order and the signs of a bad
-//! fit are common practice.
+//! same in words. Every length is a mark of the ruler, chosen so that the waist has its length;
+//! [`Lesson::difference_with_rounding`] is what this costs. The steps are derived from `src/method.md`; their order and
+//! the signs of a bad fit are common practice.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Unit};
@@ -94,13 +94,12 @@ impl Lesson {
         (self.ruler, &self.texts).into()
     }
 
-    /// Draws the steps with the lengths in their texts; returns the differences from the exact draft.
-    pub fn rounding(&self) -> HandDifference {
+    /// Returns the difference of a pattern drawn by hand with the printed lengths from the draft.
+    pub fn difference_with_rounding(&self) -> HandDifference {
         self.difference_from_draft(PanelLesson::drawn_points)
     }
 
-    /// Draws the steps with exact lengths; returns the differences from the exact draft, which come from the shape of
-    /// the curves.
+    /// Returns the difference of a pattern drawn by hand with exact lengths from the draft: the error of the curves.
     pub fn difference_without_rounding(&self) -> HandDifference {
         self.difference_from_draft(PanelLesson::points)
     }

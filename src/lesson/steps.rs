@@ -96,7 +96,7 @@ impl PanelLesson {
         marked_points(&self.steps, |measure| [measure.out, measure.down])
     }
 
-    /// Returns letter and position, in centimetres, of every point marked with the lengths in the texts.
+    /// Returns letter and position, in centimetres, of every marked point, measured with the printed lengths.
     pub fn drawn_points(&self) -> Vec<(char, Point)> {
         marked_points(&self.steps, |measure| measure.on_ruler)
     }
@@ -168,7 +168,7 @@ impl PanelLessonBuilder<'_> {
     }
 
     /// Describes points to mark in words: `from A out 8.4 and down 0.6 to M`, with semicolons between points.
-    fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
+    fn point_marking_text(&self, points_to_mark: &[PointToMark]) -> String {
         let texts = self.wording.texts;
         let way = |distance: f64, ahead, back| {
             let words: &str = if distance < 0.0 { back } else { ahead };
@@ -215,7 +215,7 @@ impl PanelLessonBuilder<'_> {
         let mut ends = vec![side_end, self.mark_point('A', panel.centre_waist_point())];
         ends[0].on_ruler[0] = side;
         let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
-        let [side, centre] = [&ends[..1], &ends[1..]].map(|end| self.points_to_mark_in_words(end));
+        let [side, centre] = [&ends[..1], &ends[1..]].map(|end| self.point_marking_text(end));
         let joined = if is_slanted { format!(" {}", texts.waist_end_joined()) } else { String::new() };
         let text = printed!(texts.waist_ends(), side, centre) + &joined;
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
@@ -224,7 +224,7 @@ impl PanelLessonBuilder<'_> {
         let depths = SIDE_SEAM_MARK_DEPTH_SHARES.map(|share| share * draft.body().hip_depth);
         let marks = depths.map(|depth| self.mark_point('D', at_depth(depth))).to_vec();
         let through: String = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
-        let text = printed!(texts.draw_side_seam(), points = self.points_to_mark_in_words(&marks));
+        let text = printed!(texts.draw_side_seam(), points = self.point_marking_text(&marks));
         self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
@@ -243,7 +243,7 @@ impl PanelLessonBuilder<'_> {
             (3, 1) => texts.middle_dart(),
             _ => texts.side_dart(),
         };
-        let [mouth_points, tip] = [&marks[..2], &marks[2..]].map(|marks| self.points_to_mark_in_words(marks));
+        let [mouth_points, tip] = [&marks[..2], &marks[2..]].map(|marks| self.point_marking_text(marks));
         let [width, length] = [mouth[1] - mouth[0], dart.length].map(|cm| self.format_length(cm));
         let [inner, outer, end] = marks.map(|mark| mark.to);
         let text =
@@ -266,7 +266,7 @@ impl PanelLessonBuilder<'_> {
         let curves = stretches.clone().map(|(from, middle, to)| printed!(texts.through_point(), from, middle, to));
         let curves = curves.collect::<Vec<_>>().join("; ");
         let lines: Vec<String> = stretches.map(|(start, middle, end)| format!("{start}{middle}{end}")).collect();
-        let text = printed!(texts.draw_waist(), points = self.points_to_mark_in_words(&middles), curves);
+        let text = printed!(texts.draw_waist(), points = self.point_marking_text(&middles), curves);
         let strokes: Vec<_> = lines.iter().map(|points| (points.as_str(), StrokeKind::Waist)).collect();
         self.push_step(text, middles.clone(), &strokes, true);
     }

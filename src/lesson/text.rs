@@ -60,8 +60,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }
     blocks.push(TextBlock::Heading(texts.lesson_exactness()));
-    // What rounding to the marks of the ruler changes.
-    let difference = lesson.rounding();
+    let difference = lesson.difference_with_rounding();
     let number = |mm: f64| texts.number(format!("{:.1}", mm.abs()));
     let [waist, side] = [difference.waist_mm, difference.side_mm].map(|mm| match number(mm) {
         zero if zero == number(0.0) => texts.as_computed().to_owned(),

@@ -203,7 +203,7 @@ pub struct WaistFinish {
     /// Kind of the pieces: waistband or facing.
     #[serde(rename = "pieces", serialize_with = "serialize_piece_names")]
     pub kind: WaistFinishKind,
-    /// Lengths of the pieces of both kinds; those of the kind that is not chosen have no effect.
+    /// Lengths of waistband and facing; those of the other kind have no effect.
     #[serde(flatten)]
     pub lengths: WaistFinishLengths,
 }

@@ -13,8 +13,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::choices;
 use crate::geometry::{Cubic, Line, Path, Point, Vector, bounding_box, cross, paths_up_to_line};
 
-/// Maximum depth of a facing, as a share of the distance from the upper to the lower end of its panel's side seam,
-/// measured in the direction in which the seam leaves the waist.
+/// Maximum depth of a facing, as a share of the chord of its side seam, projected onto the seam's tangent at the waist.
 const MAX_FACING_DEPTH_SHARE_OF_SIDE_EXTENT: f64 = 0.75;
 
 /// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the facing's width

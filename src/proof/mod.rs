@@ -219,7 +219,7 @@ impl Proof {
         expected: &ExpectedLengths,
         figure: &ExpectedFigure,
     ) -> Self {
-        let sewn = [back, front].map(sewing::waist_with_darts_closed);
+        let sewn = [back, front].map(sewing::sewn_panel_waist);
         let mut checks = garment_checks([back, front], &sewn, expected);
         checks.extend(figure.figure_checks([back, front], &sewn[1], expected.hip_depth));
         for (half, edges, sewn) in [(Half::Back, back, &sewn[0]), (Half::Front, front, &sewn[1])] {

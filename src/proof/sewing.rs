@@ -20,7 +20,7 @@ pub(super) struct SewnPanelWaist {
 
 /// Returns the waist of a panel after closing its darts, from the centre to the side: all cloth beyond a dart rotates
 /// about the dart's tip until the two legs meet.
-pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
+pub(super) fn sewn_panel_waist(edges: &[Edge]) -> SewnPanelWaist {
     let [mut waist, legs] = [Role::Waist, Role::Dart].map(|role| edge_paths_with_role(edges, role));
     let (darts, _) = legs.as_chunks::<2>();
     let mut motion = Isometry2::identity();

@@ -25,7 +25,7 @@ impl Pattern {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn waist_proof(&self) -> Option<Proof> {
-        let sewn = self.pieces().map(|piece| sewing::waist_with_darts_closed(&piece.panel.edges));
+        let sewn = self.pieces().map(|piece| sewing::sewn_panel_waist(&piece.panel.edges));
         let underlap = self.cutting().finish.map_or(0.0, |finish| finish.lengths.underlap);
         let checks = match &*self.waist_pieces {
             [] => return None,

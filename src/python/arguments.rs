@@ -107,7 +107,7 @@ argument_types! {
     /// Argument that maps keys of texts to templates in another language.
     TextsArgument(Result<Texts, Problems>) as mapping_of!(String::OUTPUT_TYPE), |object| {
         let pairs: Vec<(Bound<'_, PyString>, Bound<'_, PyString>)> = object.cast::<PyMapping>()?.items()?.extract()?;
-        let text = |text: Bound<'_, PyString>| text_of_python_string(text.as_any().as_borrowed()).unwrap_or_default();
+        let text = |text: Bound<'_, PyString>| text_if_python_string(text.as_any().as_borrowed()).unwrap_or_default();
         Texts::new(pairs.into_iter().map(|(key, template)| (text(key), text(template))))
     };
     /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet
@@ -144,7 +144,7 @@ fn document_text(object: Borrowed<'_, '_, PyAny>) -> PyResult<String> {
     } else if object.cast::<PyMapping>().is_ok() {
         return Err(PyTypeError::new_err("a mapping is not a text: give json.dumps(...) of it"));
     }
-    Ok(text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default())
+    Ok(text_if_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default())
 }
 
 /// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to`
@@ -166,7 +166,7 @@ pub(super) fn python_scalar_to_json(object: Borrowed<'_, '_, PyAny>) -> JsonValu
         JsonValue::Null
     } else if let Ok(boolean) = object.cast::<PyBool>() {
         JsonValue::Bool(boolean.is_true())
-    } else if let Some(text) = text_of_python_string(object) {
+    } else if let Some(text) = text_if_python_string(object) {
         JsonValue::String(text)
     } else {
         object.extract().map_or_else(|_| JsonValue::NotJson(text_or_repr(object)), JsonValue::Number)
@@ -271,7 +271,7 @@ pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyRe
 }
 
 /// Returns the text of a Python string, with U+FFFF for each lone surrogate; `None` for an object that is not a string.
-pub(super) fn text_of_python_string(object: Borrowed<'_, '_, PyAny>) -> Option<String> {
+pub(super) fn text_if_python_string(object: Borrowed<'_, '_, PyAny>) -> Option<String> {
     let text = object.cast::<PyString>().ok()?;
     // Python encodes a lone surrogate as three bytes, each of which becomes U+FFFD.
     let lossy = |_| text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
@@ -283,6 +283,6 @@ pub(super) fn text_of_python_string(object: Borrowed<'_, '_, PyAny>) -> Option<S
 pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
     let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
-    let repr = || text_of_python_string(object.repr().ok()?.as_any().as_borrowed());
-    text_of_python_string(object).or_else(repr).unwrap_or_else(type_name)
+    let repr = || text_if_python_string(object.repr().ok()?.as_any().as_borrowed());
+    text_if_python_string(object).or_else(repr).unwrap_or_else(type_name)
 }

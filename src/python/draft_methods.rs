@@ -116,8 +116,7 @@ python_class! { Draft as draft;
         /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
         fn girth_at(&self, level: f64) -> PyResult<f64> { Ok(self.inner.girth_at(level)?) }
 
-        /// Return how far the draft lies from another, in centimetres: the root mean square distance between
-        /// corresponding points.
+        /// Return the root mean square distance between corresponding points of two drafts, in centimetres.
         ///
         /// The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
         /// equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points

@@ -121,7 +121,7 @@ figure_table! { input_numbers_class
     keywords (
         *, front_length = None, side_length = None, back_length = None, front_hip = None, front_waist = None, high_hip = None,
         high_hip_depth = None, unit = "cm"
-    ) argument [Option<NumberArgument>] attribute [Option<f64>] path [body::FIGURE_PATH_PREFIX] read [read_figure] check [body::figure_range_and_effect_problems] example [
+    ) argument [Option<NumberArgument>] attribute [Option<f64>] path [body::FIGURE_PATH_PREFIX] read [read_figure] check [body::figure_problems] example [
         ///
         /// >>> Figure(front_length=100.5, side_length=101).front_length
         /// 100.5
@@ -299,8 +299,7 @@ python_class! { Rules as rules;
     centre_front_lower: f64 = rules.0.panel_rules.centre_front_lower;
     /// Distance by which the centre back seam lies further in at the waist than at the hip line, in centimetres.
     centre_back_in: f64 = rules.0.panel_rules.centre_back_in;
-    /// Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
-    /// line.
+    /// Slope of the side seam from the vertical at the waist, divided by the slope of its chord to the hip line.
     side_fullness: f64 = rules.0.panel_rules.side_fullness;
     /// Shares of the suppression; `None` if the rules have given darts.
     shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares, Given { numbers: shares, unit: Unit::Cm })) } else { None };

@@ -42,12 +42,12 @@ python_class! { Lesson as lesson;
     front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
     /// Name in the title and at the foot of each page, such as a size or a person; may be empty.
     name: String = lesson.inner.name.clone();
-    /// Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
-    distance_mm: f64 = lesson.inner.rounding().distance_mm;
-    /// Change of the sewn waist, all around, by the rounding of lengths, in millimetres.
-    waist_mm: f64 = lesson.inner.rounding().waist_mm;
-    /// Change of the length of a side seam by the rounding of lengths, in millimetres.
-    side_mm: f64 = lesson.inner.rounding().side_mm;
+    /// Largest distance of a point or curve of the pattern drawn by hand from the exact draft, in millimetres.
+    distance_mm: f64 = lesson.inner.difference_with_rounding().distance_mm;
+    /// Sewn waist of the pattern drawn by hand minus that of the draft, all around, in millimetres.
+    waist_mm: f64 = lesson.inner.difference_with_rounding().waist_mm;
+    /// Side seam of the pattern drawn by hand minus that of the draft, in millimetres.
+    side_mm: f64 = lesson.inner.difference_with_rounding().side_mm;
     text = {
         let texts = if lesson.inner.texts == Texts::default() { "" } else { ", texts=…" };
         // JSON and Python have the same escapes.

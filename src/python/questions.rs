@@ -19,9 +19,8 @@ use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
 
-/// Value of a result's method `__reduce__`: the call of a method of a draft by which pickle recreates the result, and
-/// the draft as its argument.
-pub(super) type ReducedToDraftCall = (Py<PyAny>, (Py<Draft>,));
+/// Call of a draft's method by which pickle recreates a result: the method, and the draft as its argument.
+pub(super) type PickleDraftCall = (Py<PyAny>, (Py<Draft>,));
 
 /// Exact derivatives of every quantity of a draft with respect to its inputs, as an Arrow table.
 ///
@@ -38,7 +37,7 @@ pub(super) type ReducedToDraftCall = (Py<PyAny>, (Py<Draft>,));
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     pub(super) inner: sensitivity::Sensitivity,
-    pub(super) origin: ReducedToDraftCall,
+    pub(super) origin: PickleDraftCall,
 }
 
 python_class! { Sensitivity as result;
@@ -68,7 +67,7 @@ python_class! { Sensitivity as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
+        fn __reduce__(&self) -> &PickleDraftCall { &self.origin }
     }
 }
 
@@ -182,7 +181,7 @@ argument_types! {
 pub(crate) struct Uncertainty {
     pub(super) inner: sensitivity::Uncertainty,
     pub(super) spread: sensitivity::Spread,
-    pub(super) origin: ReducedToDraftCall,
+    pub(super) origin: PickleDraftCall,
 }
 
 python_class! { Uncertainty as result;
@@ -237,7 +236,7 @@ python_class! { Uncertainty as result;
             Ok(row.map_or(error, |row| numbers[row]))
         }
 
-        fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
+        fn __reduce__(&self) -> &PickleDraftCall { &self.origin }
     }
 }
 
@@ -327,7 +326,7 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     pub(super) inner: ease_profile::EaseByLevel,
     pub(super) findings: Vec<Finding>,
-    pub(super) origin: ReducedToDraftCall,
+    pub(super) origin: PickleDraftCall,
 }
 
 python_class! { EaseByLevel as ease;
@@ -357,6 +356,6 @@ python_class! { EaseByLevel as ease;
     hash = format!("{:?}", ease.inner);
     equal other = ease.inner == other.inner;
     {
-        fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
+        fn __reduce__(&self) -> &PickleDraftCall { &self.origin }
     }
 }

@@ -332,7 +332,7 @@ python_class! { SizeRange as range;
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Nest {
     range: sizes::SizeRange,
-    /// Cutting instructions with lengths in `unit`.
+    /// Allowances, opening, vent and waist finish; lengths in `unit`.
     cutting: Cutting,
     unit: Unit,
     inner: sizes::Nest,

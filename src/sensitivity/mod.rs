@@ -38,7 +38,7 @@ use crate::field::{Field, Unit};
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
 
 /// Capacity reserved for lists of quantities; an ordinary draft has about 90.
-const QUANTITY_LIST_CAPACITY: usize = 96;
+const QUANTITY_CAPACITY_HINT: usize = 96;
 
 /// One numeric input of a draft, with its value: a measurement of body or figure, an ease, or a number of the rules.
 #[derive(Clone, Debug, PartialEq)]
@@ -193,8 +193,8 @@ impl Draft {
         let indices: Vec<usize> =
             if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
         let (mut quantities, mut values) =
-            (Vec::with_capacity(QUANTITY_LIST_CAPACITY), Vec::with_capacity(QUANTITY_LIST_CAPACITY));
-        let mut derivatives = Vec::with_capacity(QUANTITY_LIST_CAPACITY * indices.len());
+            (Vec::with_capacity(QUANTITY_CAPACITY_HINT), Vec::with_capacity(QUANTITY_CAPACITY_HINT));
+        let mut derivatives = Vec::with_capacity(QUANTITY_CAPACITY_HINT * indices.len());
         for (pass, pass_indices) in indices.chunks(MAX_INPUTS_PER_DUAL_PASS).enumerate() {
             let (width, count) = (indices.len(), pass_indices.len());
             let mut offset = pass * MAX_INPUTS_PER_DUAL_PASS;

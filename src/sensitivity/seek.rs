@@ -203,8 +203,8 @@ impl InputSearch<'_> {
         self.field.kind.convert_unit(value, Unit::Cm, self.unit)
     }
 
-    /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, or
-    /// the number of darts of the target; `None` if the draft lacks the quantity.
+    /// Returns the dart counts (back, front) of a draft and the value for which the target searches, in the caller's
+    /// unit; `None` if the draft lacks the quantity.
     fn dart_counts_and_searched_quantity(&self, draft: &Draft) -> Option<([usize; 2], f64)> {
         let dart_counts = draft.dart_counts();
         let number = match self.target {

@@ -39,7 +39,7 @@ pub struct ErrorEllipse {
     pub half: Half,
     /// Name of the point.
     pub point: PointName,
-    /// Position of the point in the draft, in panel coordinates: the centre of the ellipse.
+    /// Position of the point without errors, in panel coordinates: the centre of the ellipse.
     pub centre: Point,
     /// Lengths of the semi-major and the semi-minor axis, in the unit of the [`Uncertainty`]: standard errors of the
     /// point along these axes.

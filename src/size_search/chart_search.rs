@@ -66,9 +66,9 @@ impl<'a> SearchInput<'a> {
         (weights, out_of_reach)
     }
 
-    /// Returns the lower bound from the best sizes by waist alone and by hip alone. For a loss with tolerance also returns
-    /// the certified bound, if the settings ask for a certificate, and takes the larger bound.
-    fn loss_lower_bounds(self) -> Result<(f64, Option<CoverageBound>), Problems> {
+    /// Returns the lower bound from the best sizes by waist alone and by hip alone; for a loss with tolerance the larger
+    /// of it and the certified bound, with the certificate, if the settings ask for one.
+    fn loss_lower_bound_and_certificate(self) -> Result<(f64, Option<CoverageBound>), Problems> {
         let Self { columns, loss, settings, .. } = self;
         let reach = settings.constraints.reach_in_each_girth(loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
@@ -131,7 +131,7 @@ impl<'a> ChartSearch<'a> {
         let grid_points = WaistHipPoints::merge_people(on_grid, loss)?;
         let in_search = SearchInput { columns: in_search, ..input };
         let (bound, coverage_bound) =
-            if has_nothing_to_search { (0.0, None) } else { in_search.loss_lower_bounds()? };
+            if has_nothing_to_search { (0.0, None) } else { in_search.loss_lower_bound_and_certificate()? };
         let (fixed, out_of_reach) = (settings.constraints.fixed_centres(loss), out_of_reach.unwrap_or_default());
         Ok(Self {
             input,

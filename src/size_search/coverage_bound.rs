@@ -57,8 +57,8 @@ const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
 /// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
 const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
 
-/// Sum of whole weights below which sums of weight × multiplier are exact in double precision.
-const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
+/// Sum of whole weights below which sums of weight × multiplier are exact: 2⁵³ × 2⁻²⁰.
+const MAX_WEIGHT_SUM_WITH_EXACT_PRODUCTS: f64 = 8_589_934_592.0;
 
 /// Number of strips above which the softmax uses only every second strip, or every third and so on, and in any case the
 /// strips with the greatest sum.
@@ -105,7 +105,7 @@ impl CoverageBound {
         }
         let all: f64 = points.weights.iter().sum();
         let has_exact_weight_sums =
-            all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
+            all < MAX_WEIGHT_SUM_WITH_EXACT_PRODUCTS && points.weights.iter().all(|weight| weight.fract() == 0.0);
         let people = columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0).count();
         let max_gap = MAX_BRANCHED_GAP_IN_PEOPLE * all / people as f64;
         let sweep = SquareSweep::new(&points, reach.map(|reach| reach.widened_for_rounding(step)));

@@ -5,8 +5,7 @@
 use super::loss::{Loss, index_and_least_loss};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Waist and hip girth, in this order: in search coordinates (cm or ln cm), but in centimetres for a row of
-/// [`ComparedPeople`] and for the smallest size in `fixed_steps`.
+/// Waist and hip girth, in this order: in search coordinates (cm or ln cm), unless its user says centimetres.
 pub(super) type WaistHip = [f64; 2];
 
 /// Returns the minimum and the maximum of the waists, and those of the hips, of at least one point.

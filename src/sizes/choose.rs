@@ -58,7 +58,7 @@ fields! {
 
 impl ChoiceRule {
     /// Returns whether a girth of a size must be altered for a body; `difference` is size minus body.
-    fn must_alter_girth(&self, difference: f64) -> bool {
+    fn is_alteration_needed(&self, difference: f64) -> bool {
         !(-self.tolerance - EQUALITY_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + EQUALITY_TOLERANCE_CM)
             .contains(&difference)
     }
@@ -75,9 +75,9 @@ pub(super) const HIP_GIRTH: GirthNameAndReader = ("hip", |body| body.hip);
 pub struct SizeDifference {
     /// Name of the size.
     pub size: String,
-    /// Waist of the size minus waist of the body, in centimetres.
+    /// Waist of the size minus waist of the measured body, in centimetres.
     pub waist: f64,
-    /// Hip of the size minus hip of the body, in centimetres.
+    /// Hip of the size minus hip of the measured body, in centimetres.
     pub hip: f64,
 }
 
@@ -103,8 +103,7 @@ pub struct SizeChoice {
     pub waist: SizeDifference,
     /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
     pub hip: SizeDifference,
-    /// Number of steps in the order of the chart from the size that gives the waist to the size that gives the hip; 0
-    /// if one size gives both.
+    /// Number of steps in the chart between the sizes that give waist and hip; 0 if one size gives both.
     pub sizes_apart: usize,
     /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
@@ -137,7 +136,7 @@ impl SizeChart {
             let difference = |index: usize| girth_of(&self.sizes[index].body) - girth_of(body);
             let is_of_rule = rule.by == ChoiceGirth::Both || rule.by.name() == name;
             let is_nearer = difference(other).abs() < difference(advised).abs();
-            if !is_of_rule && is_nearer && rule.must_alter_girth(difference(advised)) { other } else { advised }
+            if !is_of_rule && is_nearer && rule.is_alteration_needed(difference(advised)) { other } else { advised }
         };
         let (waist, hip) = (size_of_girth(WAIST_GIRTH, by_waist), size_of_girth(HIP_GIRTH, by_hip));
         let difference = |index: usize| {
@@ -229,7 +228,7 @@ impl SizeChoice {
     /// too small by at most the tolerance.
     pub fn alterations(&self) -> [f64; 2] {
         let alteration = |girth: GirthNameAndReader, difference: f64| {
-            let stays = self.rule.by.name() == girth.0 || !self.rule.must_alter_girth(difference);
+            let stays = self.rule.by.name() == girth.0 || !self.rule.is_alteration_needed(difference);
             if stays { 0.0 } else { -difference }
         };
         [alteration(WAIST_GIRTH, self.waist.waist), alteration(HIP_GIRTH, self.hip.hip)]

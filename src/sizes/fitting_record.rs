@@ -58,9 +58,10 @@ impl Fitting {
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {
             let unit = ruler.unit().name();
-            let compared = |name: &str, rows| table_with_head([&format!("{name} ({unit})"), "before", "after"], rows);
+            let compared =
+                |name: &str, rows| rows_with_head_or_nothing([&format!("{name} ({unit})"), "before", "after"], rows);
             let asked = [&format!("Fitting {} ({unit})", k + 1), "", "requested"];
-            let asked = table_with_head(asked, correction_rows(&round.corrections, ruler));
+            let asked = rows_with_head_or_nothing(asked, correction_rows(&round.corrections, ruler));
             let changed = compared("Input", changed_input_rows(round, ruler));
             let measured = measurement_rows(before, &round.measurements, ruler);
             let measured = (!measured.is_empty()).then(|| compared("Measurements with the same effect", measured));
@@ -72,7 +73,7 @@ impl Fitting {
 }
 
 /// Puts a head above the rows of a table; a table without rows gets the row "nothing".
-fn table_with_head(head: [&str; 3], mut rows: Vec<FittingRecordRow>) -> Vec<FittingRecordRow> {
+fn rows_with_head_or_nothing(head: [&str; 3], mut rows: Vec<FittingRecordRow>) -> Vec<FittingRecordRow> {
     if rows.is_empty() {
         rows.push(["nothing", "", ""].map(str::to_owned));
     }

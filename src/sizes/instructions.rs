@@ -7,9 +7,8 @@ use crate::wording::{Texts, Wording, printed};
 /// Difference from a half, a quarter or a third below which a fraction is written in words.
 const MAX_FRACTION_IN_WORDS_ERROR: f64 = 0.005;
 
-/// Smallest distance of a mark from the nearer of two printed lines at which the mark counts as off that line: a
-/// fraction of the distance between the two lines.
-const PENCIL_LINE_SHARE_OF_GAP: f64 = 0.01;
+/// Smallest fraction of the way between two printed lines at which a mark counts as off the nearer line.
+const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
 
 impl Alteration {
     /// Returns the written steps of the alteration, the first step first; `wording` prints lengths and texts.
@@ -139,8 +138,8 @@ fn with_sentence(step: String, sentence: Option<String>) -> String {
 /// Returns the size on whose printed line a position lies, within a pencil line; `None` if between lines.
 fn size_name_if_on_line(between: &FractionBetweenSizes) -> Option<&str> {
     match between.fraction {
-        fraction if fraction < PENCIL_LINE_SHARE_OF_GAP => Some(&between.from),
-        fraction if fraction > 1.0 - PENCIL_LINE_SHARE_OF_GAP => Some(&between.to),
+        fraction if fraction < MIN_FRACTION_OFF_PRINTED_LINE => Some(&between.from),
+        fraction if fraction > 1.0 - MIN_FRACTION_OFF_PRINTED_LINE => Some(&between.to),
         _ => None,
     }
 }

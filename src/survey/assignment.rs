@@ -121,7 +121,7 @@ const MIN_GIRTH_TABLE_STEPS_PER_CM: f64 = 20.0;
 
 /// Returns the garment's girths, in centimetres, at equally spaced depths from the waist down to `depth`. The depth is
 /// in centimetres, above zero and at most the skirt's length.
-pub(super) fn girths_down_to_depth(draft: &Draft, depth: f64) -> Result<Vec<f64>, Problems> {
+pub(super) fn girths_at_equal_steps_to_depth(draft: &Draft, depth: f64) -> Result<Vec<f64>, Problems> {
     let count = (depth * MIN_GIRTH_TABLE_STEPS_PER_CM).ceil();
     // A skirt is at most 150 cm long.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

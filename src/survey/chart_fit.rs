@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 use std::ops::AddAssign;
 
-use super::assignment::{AssignedSize, Assignment, girths_down_to_depth};
+use super::assignment::{AssignedSize, Assignment, girths_at_equal_steps_to_depth};
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::people::{MeanGirths, PeopleColumns, RefusedPeople, accepted_means_and_refusals, share_of_weight};
 use crate::body::{Ease, Rules};
@@ -246,7 +246,7 @@ pub fn fit_chart(
     problems.extend(people.column_length_problems());
     let missing = match (people.high_hip, bounds.high_hip) {
         (Some(_), None) => Some(("bounds.high_hip", "the minimum and maximum ease at the high hip")),
-        (None, Some(_)) => Some(("people.high_hip", "high-hip girths, and the depth of each below the waist")),
+        (None, Some(_)) => Some(("people.high_hip", "high-hip girths with their depths below the waist")),
         _ => None,
     };
     problems.extend(missing.map(|(field, expected)| Problem::new(Code::Missing, field).with_limit(expected)));
@@ -254,7 +254,7 @@ pub fn fit_chart(
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let range = people.high_hip.map(|_| chart.draft(ease, rules)).transpose()?;
     let drafts = range.iter().flat_map(SizeRange::drafts);
-    let girths = drafts.map(|draft| girths_down_to_depth(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
+    let girths = drafts.map(|draft| girths_at_equal_steps_to_depth(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
     let columns: Vec<_> = people.columns(max_depth).collect();
     let by_person = Assignment { chart, ease, bounds, people, columns: &columns, girths, max_depth }.assign_sizes()?;
     let mut loads = vec![AssignedAndServedCounts::default(); chart.sizes().len()];

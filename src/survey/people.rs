@@ -143,7 +143,8 @@ pub struct MeanGirths {
     pub hip: Option<f64>,
 }
 
-/// Number and mean girths of the people refused for one reason. A person counts once for each refused number.
+/// Number and mean girths of the people refused for one column and one error code. A person counts in every column
+/// whose number is refused.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RefusedPeople {
     /// Column of the refused number: `waist`, `hip`, `high_hip`, `high_hip_depth`, `weight` or `hip_depth`.

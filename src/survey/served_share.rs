@@ -233,8 +233,8 @@ impl ChartFit {
         Ok(shares)
     }
 
-    /// Returns three sums over `rows`, pairs of row and weight: of the weights of the people served, of all weights,
-    /// and of their squares. The first three are for everybody, the others for each group.
+    /// Returns sums over `rows`, pairs of row and weight: `[weights of the served, weights, squared weights]`, first for
+    /// everybody, then for each group.
     fn group_sums_of_weights(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,

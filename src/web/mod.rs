@@ -18,7 +18,7 @@ use crate::ruler::Ruler;
 use crate::wording::Texts;
 
 thread_local! {
-    /// Arguments added for the next call, in order, each a text in UTF-8.
+    /// Arguments that JavaScript has added for the next call, in order, each in UTF-8.
     static NEXT_CALL_ARGUMENTS: RefCell<Vec<Vec<u8>>> = const { RefCell::new(Vec::new()) };
     /// Answer of the last call: JSON or SVG in UTF-8, the bytes of a file, or the JSON of [`Problems`].
     static LAST_CALL_ANSWER: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };

@@ -53,13 +53,13 @@ texts! {
     hip_width = "width at the hip {length}";
     /// Line on a panel of a draft.
     waist_width = "waist, darts closed, {length}";
-    /// Line on a panel of a draft whose waist is wider than its hip.
+    /// Length that the side seam of one panel adds to the waist, on a draft whose waist is wider than its hip.
     side_let_out = "let out at the side {length}";
-    /// Line on a panel of a draft.
+    /// Suppression by the side seam of one panel, on a draft.
     side_taken_in = "taken in at the side {length}";
-    /// Line on a panel of a draft.
+    /// Height of the waist at the centre, on a draft.
     centre_higher = "waist at the centre {length} higher than at the side";
-    /// Line on a panel of a draft.
+    /// Height of the waist at the centre, on a draft.
     centre_lower = "waist at the centre {length} lower than at the side";
     /// Line on a back with a slanted centre.
     centre_back_inset = "centre back {length} in at the waist";
@@ -158,7 +158,7 @@ texts! {
     find_size = "Measure waist and hip, find your size in the key, and follow its line and its name on every piece.";
     /// Note of a nest without allowances.
     nest_seam_lines = "The lines are seam lines: add allowances. Dash-dot: fold.";
-    /// Note of a nest; `{allowances}` is the sentence of that key.
+    /// Note of a nest with allowances; `{allowances}` is the text of the key `allowances`.
     nest_cut_lines = "The lines are cut lines. Dash-dot: fold. {allowances}";
     /// Note of a pattern or nest with a vent.
     nest_vent = "Vent {height} high: cut it with the back, neaten its edge, fold it in at the centre back on one half, and stitch across both at the notch.";
@@ -251,25 +251,25 @@ texts! {
     left_as_printed = "Left as printed, as too small to matter: {changes}.";
     /// Note of an alteration.
     alteration_caution = "Seam lines: add allowances.";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     waist_stays_larger = "the waist stays, though the body's is {by} larger than that of the nearest size";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     waist_stays_smaller = "the waist stays, though the body's is {by} smaller than that of the nearest size";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     hip_stays_larger = "the hip stays, though the body's is {by} larger than that of the nearest size";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     hip_stays_smaller = "the hip stays, though the body's is {by} smaller than that of the nearest size";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     hip_line_stays_lower = "the hip line stays, though the body's is {by} lower than the printed one";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     hip_line_stays_higher = "the hip line stays, though the body's is {by} higher than the printed one";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     darts_stay_lower = "the dart tips stay as printed; for this body they would be up to {by} lower";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     darts_stay_higher = "the dart tips stay as printed; for this body they would be up to {by} higher";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     hem_stays_lower = "the hem stays as printed; for this body it would be {by} lower";
-    /// Change that is left out.
+    /// Change too small to make, in the note `left_as_printed`.
     hem_stays_higher = "the hem stays as printed; for this body it would be {by} higher";
     /// Step of an alteration.
     trace_waist = "Waist, back and front alike: trace the waist line of size {size} from centre to side, and the darts.";
@@ -279,13 +279,13 @@ texts! {
     /// Sentence after the step above.
     unequal_darts = "On a panel where the two sizes have different numbers of darts, trace the waist line and the darts of size {size} instead, level with \
         the side mark, and lengthen or shorten the waist line to end at the side mark.";
-    /// Place between two lines.
+    /// Place between the printed lines of two sizes.
     half_way_between_lines = "half-way between the lines of sizes {from} and {to}";
     /// Place between two lines; `{share}` is one of the five keys below.
     share_between_lines = "{share} of the way from the line of size {from} to the line of size {to}";
-    /// Place between two side seams.
+    /// Place between the side seams of two sizes.
     half_way_between_seams = "half-way between the side seams of sizes {from} and {to}";
-    /// Place between two side seams.
+    /// Place between the side seams of two sizes.
     share_between_seams = "{share} of the way from the side seam of size {from} to the side seam of size {to}";
     /// Share of a way.
     quarter = "a quarter";
@@ -342,37 +342,37 @@ texts! {
     hem_above = "Hem: draw a line {by} above the hem of size {size}, {length} straight down from the waist at the side, level across the panel.";
     /// Verdict on an alteration; `{waist}` and `{side}` are two of the six keys below.
     sews_together = "The pattern sews together: the sewn waist is {waist}, the side seam of the front is {side}.";
-    /// Verdict on an alteration.
+    /// Whether an altered pattern can be sewn.
     sews_not = "The pattern does not sew together: the sewn waist is {waist}, the side seam of the front is {side}.";
-    /// Comparison in a verdict.
+    /// Sewn waist compared with the wanted waist, in a verdict.
     waist_equal = "as long as the wanted waist ({mm} mm)";
-    /// Comparison in a verdict.
+    /// Sewn waist compared with the wanted waist, in a verdict.
     waist_longer = "{mm} mm longer than the wanted waist";
-    /// Comparison in a verdict.
+    /// Sewn waist compared with the wanted waist, in a verdict.
     waist_shorter = "{mm} mm shorter than the wanted waist";
-    /// Comparison in a verdict.
+    /// Side seam of the front compared with that of the back, in a verdict.
     side_equal = "as long as that of the back ({mm} mm)";
-    /// Comparison in a verdict.
+    /// Side seam of the front compared with that of the back, in a verdict.
     side_longer = "{mm} mm longer than that of the back";
-    /// Comparison in a verdict.
+    /// Side seam of the front compared with that of the back, in a verdict.
     side_shorter = "{mm} mm shorter than that of the back";
-    /// Verdict on an alteration.
+    /// Difference of an altered pattern from the exact draft.
     equals_draft = "The pattern equals the exact draft.";
-    /// Verdict on an alteration; `{differences}` lists places.
+    /// Difference of an altered pattern from the exact draft; `{differences}` lists places.
     within_tolerance = "The pattern is within {tolerance} mm of the exact draft: {differences}.";
-    /// Verdict on an alteration.
+    /// Difference of an altered pattern from the exact draft.
     over_tolerance = "The pattern is over {tolerance} mm from the exact draft: {differences}.";
     /// Difference in a verdict.
     difference_by_step = "{place} {mm} mm (step {number})";
     /// Difference in a verdict; `{step}` is the name of a step.
     difference_left_out = "{place} {mm} mm (left out: {step})";
-    /// Difference in a verdict.
+    /// Difference in the number of darts, in the verdict on an alteration.
     unequal_back_dart = "the exact draft has {count} back dart, the pattern has {drawn}";
-    /// Difference in a verdict.
+    /// Difference in the number of darts, in the verdict on an alteration.
     unequal_back_darts = "the exact draft has {count} back darts, the pattern has {drawn}";
-    /// Difference in a verdict.
+    /// Difference in the number of darts, in the verdict on an alteration.
     unequal_front_dart = "the exact draft has {count} front dart, the pattern has {drawn}";
-    /// Difference in a verdict.
+    /// Difference in the number of darts, in the verdict on an alteration.
     unequal_front_darts = "the exact draft has {count} front darts, the pattern has {drawn}";
     /// Place in a verdict.
     waist_line = "waist line";
@@ -407,47 +407,47 @@ texts! {
     measure_snugly = "Measure snugly, over what will be worn under the skirt.";
     /// Measurement of a lesson, or head in the key of a nest.
     waist = "waist";
-    /// How to take the measurement.
+    /// Instruction for the measurement `waist`.
     how_waist = "around the natural waist, where a narrow tape tied around the body settles";
     /// Measurement of a lesson, or head in the key of a nest.
     hip = "hip";
-    /// How to take the measurement.
+    /// Instruction for the measurement `hip`.
     how_hip = "around the fullest part of the hip, level all around";
     /// Measurement of a lesson, or head in the key of a nest.
     hip_depth = "hip depth";
-    /// How to take the measurement.
+    /// Instruction for the measurement `hip_depth`.
     how_hip_depth = "at the side, from the waist straight down to the level of the fullest hip, not along the curve";
     /// Measurement of a lesson, or head in the key of a nest.
     length = "length";
-    /// How to take the measurement.
+    /// Instruction for the measurement `length`.
     how_length = "at the side, from the waist straight down to where the hem is wanted";
     /// Measurement of a lesson.
     front_length = "front length";
-    /// How to take the measurement.
+    /// Instruction for the measurement `front_length`.
     how_front_length = "from the waist at the centre front straight down to the floor";
     /// Measurement of a lesson.
     side_length = "side length";
-    /// How to take the measurement.
+    /// Instruction for the measurement `side_length`.
     how_side_length = "from the waist at the side straight down to the floor";
     /// Measurement of a lesson.
     back_length = "back length";
-    /// How to take the measurement.
+    /// Instruction for the measurement `back_length`.
     how_back_length = "from the waist at the centre back straight down to the floor";
     /// Measurement of a lesson.
     front_hip = "front hip";
-    /// How to take the measurement.
+    /// Instruction for the measurement `front_hip`.
     how_front_hip = "over the front at the fullest hip, from side seam to side seam";
     /// Measurement of a lesson.
     front_waist = "front waist";
-    /// How to take the measurement.
+    /// Instruction for the measurement `front_waist`.
     how_front_waist = "over the front at the waist, from side seam to side seam";
     /// Measurement of a lesson.
     high_hip = "high hip";
-    /// How to take the measurement.
+    /// Instruction for the measurement `high_hip`.
     how_high_hip = "around belly or upper hip, where they are fullest";
     /// Measurement of a lesson.
     high_hip_depth = "high hip depth";
-    /// How to take the measurement.
+    /// Instruction for the measurement `high_hip_depth`.
     how_high_hip_depth = "at the side, from the waist straight down to the high hip";
     /// Paragraph of a lesson.
     method_limits = "The method does not know cloth, posture or taste: it knows girths and heights. Two bodies with the same numbers get the same skirt; a \
