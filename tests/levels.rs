@@ -159,6 +159,8 @@ fn a_full_high_hip_gets_a_finding_and_a_flat_one_none() {
         draft.ease_findings(&ease).iter().map(|finding| finding.code.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(codes(97.0), ["tight_between"]);
+    let tight = draft.ease_findings(&by_level(&draft, BodyProfile::HighHip { girth: 97.0, depth: 9.0 }));
+    assert!(tight[0].message.starts_with("If the body is as assumed between its measured girths, the ease falls to -"));
     assert_eq!(codes(86.0), Vec::<String>::new());
     let scant = kirtle::draft(draft.body(), &Ease { waist: 0.0, hip: 2.0 }, &Rules::default()).unwrap();
     let findings = scant.ease_findings(&by_level(&scant, BodyProfile::NaturalSpline));

@@ -27,7 +27,8 @@ impl Draft {
         let limit = self.ease().waist.min(self.ease().hip).min(0.0);
         // A difference below 1e-6 cm is rounding: the solver closes the waist to a tolerance.
         let is_tight = tightest < limit - 1e-6;
-        let tight_between = is_tight.then(|| length_finding_from_cm(TightBetween, "both", tightest, limit, ease.unit));
+        let finding = || length_finding_from_cm(TightBetween, "both", tightest, limit, ease.unit);
+        let tight_between = is_tight.then(|| finding().with_values([("level", ease.tightest.level)]));
         let ease_codes = [LittleWaistEase, LittleHipEase, NarrowHem].map(FindingCode::name);
         let draft_findings = self.findings_in_unit(ease.unit).into_iter();
         tight_between.into_iter().chain(draft_findings.filter(|finding| ease_codes.contains(&&*finding.code))).collect()

@@ -30,9 +30,9 @@ crate::error::codes! {
          spread when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
     /// Between waist and hip line the garment is narrower than the body, and has less ease than at waist and at hip.
     TightBetween = "tight_between",
-        "Between waist and hip line the ease falls to {measured}, below the limit of {limit} (common practice). The \
-         cloth may drag into folds there. Make the side seam fuller or the darts shorter, or use cloth that \
-         stretches.";
+        "If the body is as assumed between its measured girths, the ease falls to {measured} at {level} below the waist, \
+         below the limit of {limit} (common practice). Measure the girth there: the cloth may drag into folds. Make the side seam \
+         fuller or the darts shorter, or use cloth that stretches.";
     /// The hem is too narrow for a walking step.
     NarrowHem = "narrow_hem",
         "The hem is {measured} around, but by our rough estimate a walking step needs about {needed} at this length. \
