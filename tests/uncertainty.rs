@@ -1,9 +1,10 @@
 //! Standard errors and ellipses: against a million drafts, and by hand.
 
+use crate::counts::rules_with_counts;
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::sensitivity::{ErrorEllipse, StandardErrors};
 use kirtle::survey::{NormalDistribution, Population};
-use kirtle::{Body, Code, Draft, Ease, Figure, Role, Rules, Unit};
+use kirtle::{Body, Code, DartCount, Draft, Ease, Figure, Role, Rules, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const ROWS: u64 = 1_000_000;
@@ -287,4 +288,14 @@ fn wrong_standard_errors_are_refused() {
         problems.iter().map(|problem| problem.code).collect::<Vec<_>>(),
         [Code::UnknownChoice, Code::BelowMinimum]
     );
+}
+
+#[test]
+fn a_note_says_that_another_limit_of_the_rules_changes_the_errors() {
+    let rules = rules_with_counts([DartCount::Exactly(2); 2]);
+    let body = Body { waist: 70.0, hip: 106.0, hip_depth: 20.5, length: 62.0 };
+    let spread =
+        kirtle::draft(&body, &EASE, &rules).unwrap().spread(&StandardErrors::iso_20685(Unit::Cm), 1000, 0, Unit::Cm);
+    let note = spread.unwrap().note();
+    assert!(note.starts_with("of 1000 drafts with random errors, some meet another limit of the rules"), "{note}");
 }

@@ -68,7 +68,7 @@ def sensitivity(rates: Sensitivity) -> str:
     largest = max((abs(rates[name, by]) for name in names for by in inputs), default=0) or 1
     rows = [(quantity_text(name, rates.quantities), *(cell(rates[name, by], largest) for by in inputs)) for name in names]
     heads = ["changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs)]
-    return html_table("What moves the draft, while its number of darts stays the same", heads, rows, is_html=True)
+    return html_table("What moves the draft, while number of darts and active limits stay the same", heads, rows, is_html=True)
 
 
 def uncertainty(errors: Uncertainty) -> str:

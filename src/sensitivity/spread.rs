@@ -32,6 +32,9 @@ pub struct Spread {
     /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the
     /// quantity; NaN if fewer than two drafts have it.
     pub standard_deviations: Vec<f64>,
+    /// Number of quantities whose standard deviation and standard error differ by more than a fifth, as an active limit of
+    /// the rules changes in some drafts; 0 if a draft is refused or has another number of darts.
+    pub unequal_errors: usize,
     /// Paths of the measurements of body and figure that have no error, so that the spread takes them as exact; the
     /// length of a skirt is chosen, not measured.
     pub taken_as_exact: Vec<String>,
@@ -93,17 +96,7 @@ impl Draft {
                 }
             };
             other_darts += usize::from(draft.dart_counts() != self.dart_counts());
-            // All drafts list their quantities in one order, so each search starts where the last search ended.
-            let mut next = 0;
-            quantity::visit_quantities_with_values(&draft, |quantity, value| {
-                if let Some(steps) = quantities[next..].iter().position(|(known, _)| *known == quantity) {
-                    let difference = value - quantities[next + steps].1;
-                    for (sum, term) in sums[next + steps].iter_mut().zip([1.0, difference, difference * difference]) {
-                        *sum += term;
-                    }
-                    next += steps + 1;
-                }
-            });
+            add_differences(&mut sums, &quantities, &draft);
         }
         let mean = |((quantity, value), [count, sum, _]): (&(QuantityId, f64), &[f64; 3])| {
             quantity.kind.convert_from_cm(value + sum / count, unit)
@@ -114,24 +107,63 @@ impl Draft {
             let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
             quantity.kind.convert_from_cm(deviation, unit)
         };
-        let standard_deviations = quantities.iter().zip(&sums).map(deviation).collect();
+        let standard_deviations: Vec<f64> = quantities.iter().zip(&sums).map(deviation).collect();
+        let uncertainty = self.uncertainty(given, unit).ok().filter(|_| other_darts + refused == 0);
+        let standard_errors = uncertainty.map(|uncertainty| uncertainty.standard_errors).unwrap_or_default();
+        let pairs = standard_errors.iter().zip(&standard_deviations);
+        let unequal_errors = pairs.filter(|(error, deviation)| is_unequal_error(**error, **deviation, drafts)).count();
         let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");
         let is_exact = |path: &String| !errors.input_paths().contains(path);
         let taken_as_exact = measured.map(|input| to_draft_input(input).path).filter(is_exact).collect();
         let without_effect = given.no_effect_note(&errors);
-        Ok(Spread { unit, drafts, other_darts, refused, means, standard_deviations, taken_as_exact, without_effect })
+        Ok(Spread {
+            unit,
+            drafts,
+            other_darts,
+            refused,
+            means,
+            standard_deviations,
+            unequal_errors,
+            taken_as_exact,
+            without_effect,
+        })
     }
 }
 
+/// Adds the differences of a draft's quantities from those of the original draft to the sums of each quantity.
+fn add_differences(sums: &mut [[f64; 3]], quantities: &[(QuantityId, f64)], draft: &Draft) {
+    // All drafts list their quantities in one order, so each search starts where the last search ended.
+    let mut next = 0;
+    quantity::visit_quantities_with_values(draft, |quantity, value| {
+        if let Some(steps) = quantities[next..].iter().position(|(known, _)| *known == quantity) {
+            let difference = value - quantities[next + steps].1;
+            for (sum, term) in sums[next + steps].iter_mut().zip([1.0, difference, difference * difference]) {
+                *sum += term;
+            }
+            next += steps + 1;
+        }
+    });
+}
+
+/// Returns whether a standard error and a standard deviation over `drafts` differ by more than a fifth of the larger, by
+/// 0.01 in their unit, and by four times the standard error of the standard deviation.
+fn is_unequal_error(standard_error: f64, deviation: f64, drafts: usize) -> bool {
+    let larger = standard_error.max(deviation);
+    (standard_error - deviation).abs() > (larger * (8.0 / drafts as f64).sqrt().max(0.2)).max(0.01)
+}
+
 impl Spread {
-    /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the
-    /// standard errors do not hold, on the measurements taken as exact, and on errors without effect; empty if there are none.
+    /// Returns a note on the shares of drafts with another number of darts and of refused drafts, or on the quantities
+    /// that depend on a limit of the rules, for all of which the standard errors do not hold, on the measurements taken as exact, and on errors without effect; empty if there are none.
     pub fn note(&self) -> String {
         let share = |count: usize, what: &str| {
             (count > 0).then(|| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64))
         };
         let other_darts = share(self.other_darts, "have another number of darts than this draft");
-        let shares: Vec<_> = other_darts.into_iter().chain(share(self.refused, "cannot be drafted")).collect();
+        let refused = share(self.refused, "cannot be drafted");
+        let limits = "some meet another limit of the rules, which changes the errors of";
+        let unequal = (self.unequal_errors > 0).then(|| format!("{limits} {} quantities", self.unequal_errors));
+        let shares: Vec<_> = other_darts.into_iter().chain(refused).chain(unequal).collect();
         let (count, shares, exact) = (self.drafts, shares.join(", "), self.taken_as_exact.join(", "));
         let advice = if self.refused as f64 > MAX_REFUSED_SHARE * self.drafts as f64 {
             "mean and spread are those of the other drafts only, so rely on neither"

@@ -71,7 +71,7 @@ def sensitivity(
 
 def darts_note(uncertainty: Uncertainty) -> str:
     """Return a sentence that says how often darts come or go within the errors; empty if they never do."""
-    note = uncertainty.note.partition(": rely")[0] if uncertainty.other_darts or uncertainty.refused else ""
+    note = uncertainty.note.partition(": rely")[0] if "rely on" in uncertainty.note else ""
     return f". {note[0].upper()}{note[1:]}" if note else ""
 
 
