@@ -25,7 +25,7 @@ const STEP_FIGURE_GAP_MM: f64 = 5.0;
 
 // Width of the left column of a list, of numbers or of sentences, in millimetres.
 const NUMBER_COLUMN_MM: f64 = 8.0;
-const SENTENCE_COLUMN_MM: f64 = 76.0;
+const SENTENCE_COLUMN_MM: f64 = 92.0;
 
 /// Width of a page between its margins, in millimetres.
 const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
