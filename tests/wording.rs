@@ -12,8 +12,8 @@ use kirtle::drawing::{
 use kirtle::pattern::{Cloth, Vent, WaistFinish, WaistFinishKind};
 use kirtle::sizes::AlterationLimits;
 use kirtle::{
-    Body, Cutting, DartCount, Draft, Figure, Pattern, Preset, Press, Ruler, Rules, SizeChart, SizeRange, Texts, Unit,
-    Wording,
+    Apportionment, Body, Cutting, DartCount, Darts, Draft, Figure, PanelRules, Pattern, Preset, Press, Ruler, Rules,
+    Shares, SizeChart, SizeRange, Texts, Unit, Wording,
 };
 
 /// Returns a made-up translation: each text is its number between two signs, and after it the placeholders of the
@@ -22,9 +22,7 @@ fn numbered_texts() -> Texts {
     let numbered = Texts::english().enumerate().map(|(number, (key, english))| {
         let placeholders = english.split('{').skip(1).map(|piece| format!(" {{{}}}", piece.split_once('}').unwrap().0));
         let numbered = format!("¤{number}¤{}", placeholders.collect::<String>());
-        let numbered = if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered };
-        // The names of rules are English.
-        (key, numbered.replace("{rules}", ""))
+        (key, if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered })
     });
     Texts::new(numbered).unwrap()
 }
@@ -57,13 +55,14 @@ fn papers() -> [Paper; 5] {
 fn drafts() -> Vec<Draft> {
     let figure = Figure::from_array([100.0, 101.0, 100.5, 50.0, 36.0, 93.0, 9.0].map(Some));
     let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
-    let slanted = {
-        let mut rules = Rules::default();
-        rules.panel_rules.centre_back_in = 1.5;
-        rules
-    };
+    // No rule is at its default.
+    let shares = Shares::default().map(|value| value * 1.07);
+    let panel_rules = PanelRules { centre_back_in: 1.5, ..PanelRules::default().map(|value| value + 0.3) };
+    let slanted = Rules { panel_rules, apportionment: Apportionment::Shares(shares) };
     let three = rules_with_counts([DartCount::Exactly(3), DartCount::Exactly(1)]);
     let none = rules_with_counts([DartCount::Exactly(0); 2]);
+    let given = Apportionment::Darts(Darts { back: Vec::new(), front: Vec::new() });
+    let given = Rules { apportionment: given, ..Rules::default() };
     let wide = Body { waist: 112.0, hip: 104.0, ..body };
     let draft = |body: &Body, rules: &Rules| kirtle::draft(body, &EASE, rules).unwrap();
     vec![
@@ -71,7 +70,7 @@ fn drafts() -> Vec<Draft> {
         draft(&body, &slanted),
         draft(&Body { waist: 66.0, ..body }, &three),
         draft(&wide, &none),
-        draft(&Body { waist: 98.5, hip: 95.0, ..body }, &none),
+        draft(&Body { waist: 98.5, hip: 95.0, ..body }, &given),
         draft(&Body { waist: 72.0, hip: 100.0, ..body }, &Rules::default()),
     ]
 }

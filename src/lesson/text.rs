@@ -92,16 +92,14 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
 }
 
 /// Returns a sentence with each rule that differs from the default and its value, such as `balance 2.0 cm` or `given
-/// darts`; `None` if no rule differs.
+/// darts`, except the numbers of darts, which the drawing shows; `None` if no such rule differs.
 pub(crate) fn other_rules_in_words(rules: &Rules, wording: Wording) -> Option<String> {
     let numbers = |rules: &Rules| -> Vec<(&Field, f64)> {
         let shares = rules.shares().map(|shares| Shares::FIELDS.iter().zip(shares.into_array()));
         let of_panels = PanelRules::FIELDS.iter().zip(rules.panel_rules.into_array());
         of_panels.chain(shares.into_iter().flatten()).collect()
     };
-    let counts = rules.shares().into_iter().flat_map(Shares::dart_count_rules).zip(["back darts", "front darts"]);
-    let counts = counts.filter_map(|(rule, name)| Some(format!("{name} {}", rule.chosen_count()?)));
-    let given = rules.shares().is_none().then(|| "given darts".to_owned());
+    let given = rules.shares().is_none().then(|| wording.texts.given_darts_rule().to_owned());
     let number = |field: &Field, value: f64| match field.kind {
         FieldKind::Length => wording.length_with_unit(value),
         FieldKind::Angle => format!("{}°", wording.texts.number(value)),
@@ -109,11 +107,11 @@ pub(crate) fn other_rules_in_words(rules: &Rules, wording: Wording) -> Option<St
     };
     let in_words = |((field, value), (_, default)): ((&Field, f64), (_, f64))| {
         let [value, default] = [value, default].map(|value| number(field, value));
-        (value != default).then(|| format!("{} {value}", field.name.replace('_', " ")))
+        (value != default).then(|| format!("{} {value}", wording.texts.template(field.name)))
     };
     // Given darts have no shares to compare.
     let pairs = numbers(rules).into_iter().zip(numbers(&Rules::default()));
-    let rules: Vec<String> = pairs.filter_map(in_words).chain(counts).chain(given).collect();
+    let rules: Vec<String> = pairs.filter_map(in_words).chain(given).collect();
     (!rules.is_empty()).then(|| printed!(wording.texts.other_rules(), rules = rules.join("; ")))
 }
 

@@ -34,7 +34,7 @@ macro_rules! texts {
         /// The keys, and where each text is printed:
         ///
         $(#[doc = concat!("- `", stringify!($key), "`:", $doc)])*
-        /// - the name of each [`FindingCode`](crate::FindingCode), and parts of cautions
+        /// - the name of each [`FindingCode`](crate::FindingCode), parts of cautions, and the field of each rule: its name
         #[derive(Clone, Debug, Default, PartialEq)]
         pub struct Texts {
             /// Templates that differ from the English ones, by their keys.
@@ -146,7 +146,9 @@ impl Texts {
         let caution = |code: &FindingCode| (code.name(), code.message_template(), "Caution; the key is its code.");
         let cautions = FindingCode::ALL.iter().map(caution);
         let words = CAUTION_WORDS.iter().map(|(key, english)| (*key, *english, "Part of a caution."));
-        table::TABLE.iter().copied().chain(cautions).chain(words)
+        let rules =
+            table::RULE_NAMES.iter().map(|(key, english)| (*key, *english, "Name of a rule; the key is its field."));
+        table::TABLE.iter().copied().chain(rules).chain(cautions).chain(words)
     }
 
     /// Returns key and template of each text, in the order of the table.

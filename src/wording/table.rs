@@ -393,8 +393,10 @@ texts! {
     lesson_numbers = "Waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist and {hip_ease} at the hip. Half a \
         back and half a front are drawn, with pencil, ruler, set square and hip curve. All lengths are in {unit}. This is geometry, not fit: sew a trial \
         garment (toile) first.";
-    /// Paragraph of a lesson, or note of a pattern; `{rules}` lists names of rules, in English, with their values.
+    /// Paragraph of a lesson, or note of a pattern; `{rules}` lists names of rules with their values.
     other_rules = "Rules other than the default: {rules}.";
+    /// Rule of a draft whose darts are given.
+    given_darts_rule = "given darts";
     /// Unit in words.
     centimetres = "centimetres";
     /// Unit in words.
@@ -596,3 +598,25 @@ texts! {
     /// Its correction.
     correct_hem = "Lengthen or shorten the skirt.";
 }
+
+/// Field name of each rule that is a number, and its English name.
+pub(super) const RULE_NAMES: &[(&str, &str)] = &[
+    ("balance", "balance"),
+    ("centre_back_lower", "centre back lower"),
+    ("centre_front_lower", "centre front lower"),
+    ("centre_back_in", "centre back in"),
+    ("side_fullness", "side fullness"),
+    ("back_share", "back share"),
+    ("front_share", "front share"),
+    ("back_largest_dart", "back largest dart"),
+    ("front_largest_dart", "front largest dart"),
+    ("smallest_dart", "smallest dart"),
+    ("steepest_side", "steepest side"),
+    ("back_inner_length", "back inner length"),
+    ("back_outer_length", "back outer length"),
+    ("front_inner_length", "front inner length"),
+    ("front_outer_length", "front outer length"),
+    ("single_place", "single place"),
+    ("inner_place", "inner place"),
+    ("outer_place", "outer place"),
+];
