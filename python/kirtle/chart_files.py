@@ -7,9 +7,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from . import Draft, InputError, SizeChart, chart_json
+from . import Draft, InputError, SizeChart, chart_json, drawing_texts
 from .files import json_or_none, read
-from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, with_darts, with_ruler
+from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, texts_of, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -62,7 +62,7 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
     request = {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body}
     if common := rules_with_common_darts(chart):
         options.remarks = dart_remarks(request, common["rules"]["shares"])
-    return request | common | {"cutting": {"name": name_of_sizes(*(text for _, text in places.values()))}}
+    return request | common | {"cutting": {"name": name_of_sizes(texts_of(options, "drawing").get("texts") or drawing_texts(), *(text for _, text in places.values()))}}
 
 
 def dart_remarks(request: dict[str, Any], shares: dict[str, Any]) -> list[str]:
@@ -77,10 +77,11 @@ def dart_remarks(request: dict[str, Any], shares: dict[str, Any]) -> list[str]:
     return []
 
 
-def name_of_sizes(waist: str, hip: str) -> str:
-    """Return the name of a skirt between sizes: ``Size 40``, or ``Waist 12, hip 14–16`` of ``12`` and ``14:16``."""
+def name_of_sizes(texts: dict[str, str], waist: str, hip: str) -> str:
+    """Return the name of a skirt between sizes, in the words of `texts`: ``Size 40``, or ``Waist 12, hip 14–16`` of ``12`` and ``14:16``."""
     waist, hip = ("–".join(readable(text).split(":")[:2]) for text in (waist, hip))
-    return f"Size {waist}" if waist == hip else f"Waist {waist}, hip {hip}"
+    name = texts["one_size"].replace("{name}", waist) if waist == hip else f"{texts['waist']} {waist}, {texts['hip']} {hip}"
+    return name[:1].upper() + name[1:]
 
 
 def rules_with_common_darts(chart: dict[str, Any]) -> dict[str, Any]:

@@ -174,8 +174,10 @@ def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, A
     if out is None or Path(out).suffix.lower() == ".json":
         where = "no drawing is written" if out is None else f"{readable(str(out))} is not a drawing"
         options.parser.error(f"{where}: leave out --texts")
-    with Path(options.texts).open("rb") as source:
-        return {"texts": drawing_texts(read(source, "table of texts", options.texts))}
+    if isinstance(options.texts, str):  # Read once, as the file may be a pipe.
+        with Path(options.texts).open("rb") as source:
+            options.texts = drawing_texts(read(source, "table of texts", options.texts))
+    return {"texts": options.texts}
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:

@@ -36,6 +36,9 @@ GERMAN = {
     "alteration_lines": "Grau: gedruckte Größen.",
     "lay_plan": "Zuschneideplan",
     "lesson_title": "Ein gerader Rock, von Hand gezeichnet",
+    "one_size": "Größe {name}",
+    "waist": "Taille",
+    "hip": "Hüfte",
     "waist_ends": "Enden der Taille: {side} an der Seite, {centre} in der Mitte.",
 }
 
@@ -168,6 +171,8 @@ def test_the_command_texts_prints_a_translation_to_start_from(capsys: pytest.Cap
     (["pattern", "demo", "--size", "38", *EASES, "--out", "skirt.dxf"], "skirt.dxf", "Fadenlauf"),
     (["lay", REQUEST, "--width", "140", "--out", "lay.pdf"], "lay.pdf", "Zuschneideplan"),
     (["lesson", REQUEST, "--out", "lesson.md"], "lesson.md", GERMAN["lesson_title"]),
+    (["lesson", "demo", "--size", "40", *EASES, "--out", "lesson.md"], "lesson.md", "Größe 40"),
+    (["pattern", "demo", "--waist-size", "38", "--hip-size", "40:42", *EASES, "--out", "skirt.svg"], "skirt.svg", "Taille 38, Hüfte 40–42"),
     (["sizes", "demo", *EASES, "--nest", "nest.svg"], "nest.svg", GERMAN["find_size"]),
     (["between", "demo", "--waist", "38", "--hip", "40", *EASES, "--out", "out"], "out/draft.svg", "Fadenlauf"),
     (["between", "demo", "--waist", "38", "--hip", "40", *EASES, "--out", "skirt.svg"], "skirt.svg", "Fadenlauf"),
