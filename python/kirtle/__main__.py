@@ -6,12 +6,10 @@ import json
 import os
 import re
 import sys
-from pathlib import Path
 from typing import Any, NoReturn, TextIO
 
-from . import InputError, __version__, charts, drawing_texts, requests, schema, tables
-from .files import input_overwritten_by
-from .options import describe
+from . import InputError, __version__, charts, class_lists, drawing_texts, requests, schema, tables
+from .options import error_text, refuse_overwriting
 
 SCHEMAS = ("request", "result", "pattern", "lay", "fitting", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "texts", "error")
 """Names of the JSON schemas."""
@@ -21,7 +19,7 @@ EXIT_INTERRUPTED = 130
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command; return the exit code: 0, 2 after problems, each on a line of standard error, or 130 after Ctrl-C."""
+    """Run one command; return the exit code: 0; 1 or 2 after problems, of some rows of a list or of all, each on a line of standard error; 130 after Ctrl-C."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # A terminal without ° or × shows a question mark.
@@ -33,18 +31,16 @@ def main(arguments: list[str] | None = None) -> int:
         getattr(options, "parser", parser()).error(f"unrecognized arguments: {' '.join(unknown)}{commands_with(unknown)}")
     refuse_overwriting(options)
     try:
-        text: str = options.run(options)
-    except InputError as error:
+        text: str = class_lists.run_each(options) if getattr(options, "each", False) else options.run(options)
+    except (InputError, OSError) as error:
         for found in getattr(error, "__notes__", ()):  # What a command found before the problem.
             print_output(found)
-        return print_error(describe(error.problems, options) if error.problems else str(error))
-    except OSError as error:
-        return print_error(f"{error.filename2 or error.filename}: {error.strerror}")
+        return print_error(error_text(error, options))
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
     for remark in getattr(options, "remarks", ()):
         print_error(remark)
-    return print_output(text)
+    return print_output(text) or getattr(options, "exit_code", 0)
 
 
 def commands_with(unknown: list[str]) -> str:
@@ -53,20 +49,6 @@ def commands_with(unknown: list[str]) -> str:
     (commands,) = (action.choices for action in parser()._actions if isinstance(action, argparse._SubParsersAction))
     names = [name for name, command in commands.items() if typed <= set(command._option_string_actions)]
     return f" (options of kirtle {', '.join(names)})" if typed and names else ""
-
-
-def refuse_overwriting(options: argparse.Namespace) -> None:
-    """End a command that would write over a file that it reads, also under another name of the file."""
-    inputs = [name for what in ("request", "chart", "source", "texts") if (name := getattr(options, what, None)) not in (None, "demo")]
-    for what in ("out", "nest"):
-        if (given := getattr(options, what, None)) is None:
-            continue
-        for path in getattr(options, "files", lambda out: [Path(out)])(given):
-            if (name := input_overwritten_by(path, inputs)) is not None:
-                source = "standard input" if name == "-" else name
-                options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
-        if Path(given).name.lower() == "request.json":
-            options.parser.error(f"{given} is the name of a request, which would be replaced: give another name for the output")
 
 
 def print_error(text: str) -> int:

@@ -3,6 +3,7 @@
 import argparse
 import errno
 import json
+import re
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -45,6 +46,11 @@ def chart_text(name: str) -> str:
     if text.startswith("size,waist,hip,people") or '"loss_name":' in text:
         raise InputError(f"{name}: these sizes have no hip depth and no length: give kirtle best --hip-depth and --length, too")
     return text
+
+
+def standard_name(header: str) -> str:
+    """Return the name of a number from the header of its column, or from its option: in lower case, with underscores."""
+    return re.sub("[ -]", "_", header.strip().lower())
 
 
 def report_of(chart: dict[str, Any]) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from typing import Any
 
 from ._kirtle import Problem, drawing_texts, format_length
 from .exceptions import InputError
-from .files import read
+from .files import input_overwritten_by, read
 
 CAUTION = "This does not check fit: sew a trial garment (toile) first."
 """Caution at the end of the output of a command."""
@@ -178,6 +178,27 @@ def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, A
         with Path(options.texts).open("rb") as source:
             options.texts = drawing_texts(read(source, "table of texts", options.texts))
     return {"texts": options.texts}
+
+
+def refuse_overwriting(options: argparse.Namespace) -> None:
+    """End a command that would write over a file that it reads, also under another name of the file."""
+    inputs = [name for what in ("request", "chart", "source", "texts") if (name := getattr(options, what, None)) not in (None, "demo")]
+    for what in ("out", "nest"):
+        if (given := getattr(options, what, None)) is None:
+            continue
+        for path in getattr(options, "files", lambda out: [Path(out)])(given):
+            if (name := input_overwritten_by(path, inputs)) is not None:
+                source = "standard input" if name == "-" else name
+                options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
+        if Path(given).name.lower() == "request.json":
+            options.parser.error(f"{given} is the name of a request, which would be replaced: give another name for the output")
+
+
+def error_text(error: InputError | OSError, options: argparse.Namespace) -> str:
+    """Return what went wrong in the words of the options, a line for each problem."""
+    if isinstance(error, OSError):
+        return f"{error.filename2 or error.filename}: {error.strerror}"
+    return describe(error.problems, options) if error.problems else str(error)
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:

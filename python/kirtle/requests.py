@@ -82,6 +82,8 @@ def add_commands(commands: Any) -> None:
     request_options(lesson, run_lesson)
     lesson.add_argument("--name", help="name in the title and at the foot of each page, such as a size or a person")
     lesson.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf or .md (default: print the steps)")
+    for command in (draft, pattern, lay, lesson):
+        command.add_argument("--each", action="store_true", help="write the files of each row of a list in CSV, each body by itself; --out has {name} in place of the row's name")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
     request_options(corrected, run_correct)
     corrected.description += " For several corrections of one fitting repeat --what, --by and --at."
@@ -361,11 +363,15 @@ def cutting_of(options: argparse.Namespace, unit: object, own: object = None) ->
 
 
 def cautions(pattern: Pattern, unit: str) -> list[str]:
-    """Return the findings of draft and pattern as cautions in ``unit``; with a vent, without the draft's narrow hem."""
+    """Return the findings of draft and pattern as cautions in ``unit``."""
+    return [caution(finding["message"]) for finding in findings_of(pattern, unit)]
+
+
+def findings_of(pattern: Pattern, unit: str = "cm") -> list[dict[str, Any]]:
+    """Return the findings of draft and pattern in ``unit``; with a vent, without the draft's narrow hem."""
     made = pattern.to_dict(unit)
     of_draft = [finding for finding in pattern.draft.to_dict(unit)["findings"] if finding["code"] != "narrow_hem" or "vent" not in made["back"]]
-    findings = [*of_draft, *made["findings"]]
-    return [caution(finding["message"]) for finding in findings]
+    return [*of_draft, *made["findings"]]
 
 
 def caution(message: str) -> str:
@@ -384,13 +390,14 @@ def request_text(options: argparse.Namespace) -> str:
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
-        if not given:
+        own = {"cutting": {"name": options.row}} if "row" in options else {}
+        if not given and not own:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
-        request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}}
+        request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}} | own
         return json.dumps(with_ruler(with_darts(with_numbers(request, given), options), options))
     if options.request == "demo" or Path(options.request).suffix.lower() == ".csv":
         names = ", ".join(size["name"] for size in chart_of(options)["sizes"])
-        options.parser.error(f"{options.request} is a size chart: give --size, one of {names}")
+        options.parser.error(f"{options.request} is a size chart: give --each, or --size, one of {names}")
     if options.request != "-":
         with Path(options.request).open("rb") as source:
             return with_typed_numbers(refuse_result(read(source, "request", options.request), options), given, options)

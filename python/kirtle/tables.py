@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
-from .chart_files import chart_of
+from .chart_files import chart_of, standard_name
 from .files import atomic_write
 from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
 from .words import TABLE_UNITS, proof_text, share_text, size_table
@@ -175,7 +175,7 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
     header = source.readline().decode("utf-8-sig")
     separator = max(",;\t", key=header.count)
     names = next(csv.reader([header], delimiter=separator), [])
-    by_standard = {re.sub("[ -]", "_", name.strip().lower()): name for name in names}
+    by_standard = {standard_name(name): name for name in names}
     given, wanted = columns_of(options), charts.BODY_MEASUREMENTS[:None if options.run is run_batch else 2]
     found = {part: by_standard[part] for part in wanted if part not in names and part in by_standard and not {part, f"body.{part}"} & set(given)}
     options.numbers += [f"{part}={name}" for part, name in found.items()]

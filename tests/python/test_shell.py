@@ -47,7 +47,10 @@ def test_every_command_of_the_page_for_the_sewing_room_runs(
     (tmp_path / "tests").symlink_to(TESTS)
     monkeypatch.chdir(tmp_path)
     (translation,) = re.findall(r"```json\n(.*?)```", page, re.DOTALL)
-    assert len(commands) == 23
+    (class_list,) = re.findall(r"```csv\n(.*?)```", page, re.DOTALL)
+    (tmp_path / "class.csv").write_text(class_list)
+    (tmp_path / "sheets").mkdir()
+    assert len(commands) == 25
     for command in commands:
         arguments, _, file = command.partition(" > ")
         assert main(shlex.split(arguments)) == 0, command
@@ -121,7 +124,7 @@ def test_the_help_names_what_a_file_holds(command: str, words: str, capsys: pyte
 
 @pytest.mark.parametrize(("arguments", "message"), [
     (["draft", str(REQUEST), "--vent", "10"], "kirtle draft: error: unrecognized arguments: --vent 10 (options of kirtle pattern, lay, sizes, between)"),
-    (["pattern", "demo"], "kirtle pattern: error: demo is a size chart: give --size, one of 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54"),
+    (["pattern", "demo"], "kirtle pattern: error: demo is a size chart: give --each, or --size, one of 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54"),
 ])
 def test_an_error_says_where_an_option_exists_and_which_sizes_a_chart_has(
     arguments: list[str], message: str, capsys: pytest.CaptureFixture[str]
