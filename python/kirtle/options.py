@@ -182,7 +182,7 @@ def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, A
 
 def refuse_overwriting(options: argparse.Namespace) -> None:
     """End a command that would write over a file that it reads, also under another name of the file."""
-    inputs = [name for what in ("request", "chart", "source", "texts") if (name := getattr(options, what, None)) not in (None, "demo")]
+    inputs = [name for what in ("request", "chart", "source", "texts", "against") if (name := getattr(options, what, None)) not in (None, "demo")]
     for what in ("out", "nest"):
         if (given := getattr(options, what, None)) is None:
             continue

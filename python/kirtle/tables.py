@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
+from . import BestChart, ChartFit, FitComparison, InputError, RefusedPeople, SizeRange, best_chart, charts, compare_fits, draft_stream, fit_chart
 from .chart_files import chart_of, standard_name
 from .files import atomic_write
 from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
@@ -48,6 +48,7 @@ def add_commands(commands: Any) -> None:
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
+    fit.add_argument("--against", metavar="CHART", help="second size chart: whom both charts serve, whom only one, and the difference")
     fit.add_argument("--tolerance", type=number, metavar="N", help="largest difference between the ease left and the ease asked for")
     fit.add_argument("--bounds", type=parse_bounds, action="append", metavar="GIRTH=MIN:MAX", help="least and greatest ease left at the waist, hip or high_hip, such as waist=0:4; repeat for each")
     fit.add_argument("--out", type=Path, metavar="OUT", help="file for each person's size and ease left (.parquet, .csv), or for the counts (.json)")
@@ -237,7 +238,7 @@ def run_batch(options: argparse.Namespace) -> str:
 
 
 def run_fit(options: argparse.Namespace) -> str:
-    """Return, for reading, how many people the sizes of a chart serve."""
+    """Return, for reading, how many people the sizes of a chart serve; with a second chart, whom each of them serves."""
     check_ending(options, ".parquet", ".csv", ".json")
     if options.keep and Path(options.out or "none.json").suffix.lower() == ".json":
         options.parser.error("--keep needs --out with a name that ends with .parquet or .csv")
@@ -246,12 +247,45 @@ def run_fit(options: argparse.Namespace) -> str:
     pa, pq = import_parquet(options)
     chart = chart_of(options)
     options.table_unit = options.table_unit or chart["unit"]
-    drafted = SizeRange.from_json(json.dumps(chart))
-    # All sizes share one ease and one set of rules.
-    first = drafted[chart["sizes"][0]["name"]]
     with table_of(options, pa, pq) as reader:
         people = reader.read_all()
-    bounds = dict(options.bounds or ())
+    fit, lines = fit_and_summary(chart, people, options)
+    if options.out is not None:
+        with atomic_write(options.out) as partial, partial.open("wb") as sink:
+            write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
+        lines.append(f"wrote {options.out}")
+    if options.against is not None:
+        lines = [f"{options.chart}:", *lines, "", f"{options.against}:"]
+        try:
+            second, others = fit_and_summary(chart_of(argparse.Namespace(**vars(options) | {"chart": options.against})), people, options)
+            lines += [*others, "", *comparison_lines(compare_fits(fit, second), options)]
+        except InputError as error:
+            error.add_note("\n".join(lines))
+            raise
+    return "\n".join([*lines, CAUTION])
+
+
+def comparison_lines(compared: FitComparison, options: argparse.Namespace) -> list[str]:
+    """Format the comparison of the fits of two charts, with a sentence on what it means."""
+    first, second = options.chart, options.against
+    lines = [f"served by both: {compared.both:,}; only by {first}: {compared.only_first:,}; only by {second}: {compared.only_second:,}; by none: {compared.neither:,}"]
+    if compared.difference is None:
+        return lines
+    points = round(100 * compared.difference, 1) + 0.0
+    lines.append(f"share served by {second} minus that by {first}: {points:+.1f} percentage points")
+    meaning = "--bootstrap 1000 gives the standard error, for other people of their kind"
+    if compared.interval is not None and compared.standard_error is not None:
+        low, high = compared.interval
+        lines[-1] += f", standard error {100 * compared.standard_error:.1f}, 95% interval {100 * low:+.1f} to {100 * high:+.1f}"
+        meaning = f"chance in the choice of people {'may explain' if low <= 0 <= high else 'hardly explains'} the difference"
+    return [*lines, f"{second if points > 0 else first} serves more of these people; {meaning}." if points else "Both serve the same share of these people."]
+
+
+def fit_and_summary(chart: dict[str, Any], people: Any, options: argparse.Namespace) -> tuple[ChartFit, list[str]]:
+    """Return the fit of a chart to a table of people, and its lines for reading."""
+    drafted, bounds = SizeRange.from_json(json.dumps(chart)), dict(options.bounds or ())
+    # All sizes share one ease and one set of rules.
+    first = drafted[chart["sizes"][0]["name"]]
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance, bounds=bounds,
         columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), seed=options.seed,
@@ -265,12 +299,7 @@ def run_fit(options: argparse.Namespace) -> str:
     kept = people[0 if options.keep == ["all"] else options.keep[0]] if options.keep else None
     place, first_row = ("line", 2) if options.source.suffix.lower() == ".csv" else ("row", 1)
     names = [(f"{row + first_row}" + (f", {kept[row].as_py()}" if kept else ""), excess) for row, excess in fit.worst(3)]
-    lines += [f"largest misfit: {place} {name}, {excess:.1f} {fit.unit} outside the ease bounds" for name, excess in names]
-    if options.out is not None:
-        with atomic_write(options.out) as partial, partial.open("wb") as sink:
-            write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
-        lines.append(f"wrote {options.out}")
-    return "\n".join([*lines, CAUTION])
+    return fit, lines + [f"largest misfit: {place} {name}, {excess:.1f} {fit.unit} outside the ease bounds" for name, excess in names]
 
 
 def run_best(options: argparse.Namespace) -> str:

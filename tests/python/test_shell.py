@@ -50,7 +50,7 @@ def test_every_command_of_the_page_for_the_sewing_room_runs(
     (class_list,) = re.findall(r"```csv\n(.*?)```", page, re.DOTALL)
     (tmp_path / "class.csv").write_text(class_list)
     (tmp_path / "sheets").mkdir()
-    assert len(commands) == 25
+    assert len(commands) == 26
     for command in commands:
         arguments, _, file = command.partition(" > ")
         assert main(shlex.split(arguments)) == 0, command
