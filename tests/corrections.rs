@@ -119,26 +119,26 @@ high hip depth                                           9.0
 
 Pattern (cm)                               before      after
 finished waist                               71.5       70.5
-side seam, waist to hem                      60.5       60.6
-taken in at the side of each panel            3.7        4.0
+along the side seam                          60.5       60.6
+waist shaping, side seam, each panel          3.7        4.0
 finished girth half-way to hip line          94.0       93.9
-back, waist lower at the centre               0.9        1.0
-back, centre from waist to hem               59.1       59.0
+back, waist lower at centre                   0.9        1.0
+back, centre seam or fold                    59.1       59.0
 back dart 1, length                          12.2       13.2
-front, waist lower at the centre              1.0        1.2
-front, centre from waist to hem              59.0       58.8
+front, waist lower at centre                  1.0        1.2
+front, centre seam or fold                   59.0       58.8
 
 Fitting 2 (cm)                                     requested
 dart place at front                                   -0.635
 
 Input (cm)                                 before      after
-nothing
+given darts                                          changed
 
 Pattern (cm)                               before      after
-front, waist lower at the centre              1.2        1.3
-front, centre from waist to hem              58.8       58.7
-front dart 1, from the centre                 7.5        6.9
-front dart 2, from the centre                15.0       14.4
+front, waist lower at centre                  1.2        1.3
+front, centre seam or fold                   58.8       58.7
+front dart 1, from centre                     7.5        6.9
+front dart 2, from centre                    15.0       14.4
 ";
 
 #[test]

@@ -100,9 +100,9 @@ python_class! { Fitting as fitting;
         /// length                                         62         64
         /// <BLANKLINE>
         /// Pattern (cm)                               before      after
-        /// side seam, waist to hem                      62.4       64.4
-        /// back, centre from waist to hem               61.2       63.2
-        /// front, centre from waist to hem              61.0       63.0
+        /// along the side seam                          62.4       64.4
+        /// back, centre seam or fold                    61.2       63.2
+        /// front, centre seam or fold                   61.0       63.0
         /// <BLANKLINE>
         #[pyo3(signature = (unit = "cm"))]
         fn fitting_record(&self, unit: &str) -> PyResult<String> { Ok(self.0.fitting_record(parse_ruler(unit)?)) }

@@ -99,7 +99,7 @@ fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<FittingRecor
     corrections.iter().map(row).collect()
 }
 
-/// Returns a row for each changed input; if given darts replace darts by shares, one row for all darts.
+/// Returns a row for each changed input, but one row for all given darts.
 fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRow> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
@@ -114,7 +114,8 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRo
         [name, before.unwrap_or_default(), after]
     };
     let become_given = of_darts.iter().any(|change| change.before.is_none());
-    let given = become_given.then(|| ["darts", "by shares", "given"].map(str::to_owned));
+    let texts = if become_given { ["darts", "by shares", "given"] } else { ["given darts", "", "changed"] };
+    let given = (!of_darts.is_empty()).then(|| texts.map(str::to_owned));
     others.iter().map(row).chain(given).collect()
 }
 
@@ -148,26 +149,27 @@ fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<Fitti
     after.iter().chain(gone).filter_map(row).collect()
 }
 
-/// Returns the lengths of a draft that a cutter compares after a fitting, by name, in centimetres.
+/// Returns the lengths of a draft that a cutter compares after a fitting, by name, in centimetres. The names are those of
+/// the table that the shell prints of a draft.
 fn pattern_lengths(draft: &Draft) -> Vec<(String, f64)> {
     let depth = draft.body().hip_depth;
     let mut all = vec![
         ("finished waist".to_owned(), draft.sewn_waist()),
         ("finished hip".to_owned(), 2.0 * (draft.back.width + draft.front.width)),
-        ("hip line below the waist, at the side".to_owned(), depth),
-        ("side seam, waist to hem".to_owned(), draft.back.edge_length(Role::Side)),
-        ("taken in at the side of each panel".to_owned(), draft.suppression.side / 2.0),
+        ("hip depth, straight down".to_owned(), depth),
+        ("along the side seam".to_owned(), draft.back.edge_length(Role::Side)),
+        ("waist shaping, side seam, each panel".to_owned(), draft.suppression.side / 2.0),
     ];
     let girth = draft.girth_at(depth / 2.0).ok();
     all.extend(girth.map(|girth| ("finished girth half-way to hip line".to_owned(), girth)));
     for panel in draft.panels() {
         let half = panel.half.name();
-        all.push((format!("{half}, centre to side at the hip"), panel.width));
-        all.push((format!("{half}, waist lower at the centre"), panel.waist_lowering));
-        all.push((format!("{half}, centre from waist to hem"), panel.edge_length(Role::Centre)));
+        all.push((format!("{half}, width at the hip"), panel.width));
+        all.push((format!("{half}, waist lower at centre"), panel.waist_lowering));
+        all.push((format!("{half}, centre seam or fold"), panel.edge_length(Role::Centre)));
         for (k, dart) in panel.darts.iter().enumerate() {
             let name = dart_name(panel.half, k + 1).replacen(' ', " dart ", 1);
-            all.push((format!("{name}, from the centre"), dart.centre));
+            all.push((format!("{name}, from centre"), dart.centre));
             all.push((format!("{name}, intake"), dart.intake));
             all.push((format!("{name}, length"), dart.length));
         }

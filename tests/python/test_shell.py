@@ -448,6 +448,14 @@ def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.C
         '--pieces: "apron" is not "back" or "front" or "waistband" or "facing"\n--facing-depth 9 cm is too large (at most 8 cm).\n')
 
 
+def test_the_record_of_a_fitting_names_lengths_as_the_table_does(capsys: pytest.CaptureFixture[str]) -> None:
+    changes = ("waist", "-1"), ("hip_line", "1"), ("length", "2"), ("balance", "0.5"), ("centre_back", "0.5"), ("dart_length", "1")
+    assert main(["correct", *OPTIONS, *(word for what, by in changes for word in ("--what", what, "--by", by)), *("--at", "darts")]) == 0
+    record, table = capsys.readouterr().out.split("Pattern (cm)")[1].split("Straight skirt (cm)")
+    names = {re.sub("^(back|front), |^waist shaping, ", "", line[:38].strip()) for line in record.splitlines()[1:] if line and " dart " not in line}
+    assert len(names) >= 6 and all(f"\n{name}  " in table for name in names if not name.startswith("finished")), names
+
+
 def test_a_vent_takes_the_place_of_the_caution_about_a_narrow_hem(capsys: pytest.CaptureFixture[str]) -> None:
     long = [option if option != "62" else "85" for option in OPTIONS]
     for more, caution in (([], "a pleat at least 16 cm high."), (["--vent", "12"], "The vent is 12.0 cm high, but"), (["--vent", "16"], "")):
