@@ -204,6 +204,14 @@ fn every_word_of_every_drawing_is_in_the_table_and_every_text_of_the_table_is_pr
 }
 
 #[test]
+fn every_rule_has_a_name() {
+    let keys: BTreeSet<_> = Texts::english().map(|(key, _)| key).collect();
+    let nameless: Vec<_> =
+        PanelRules::FIELDS.iter().chain(&Shares::FIELDS).filter(|field| !keys.contains(field.name)).collect();
+    assert!(nameless.is_empty(), "{nameless:?}");
+}
+
+#[test]
 fn english_texts_given_back_change_nothing() {
     let english = Texts::new(Texts::english()).unwrap();
     assert_eq!(english, Texts::default());
