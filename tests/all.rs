@@ -69,6 +69,7 @@ mod survey_design;
 mod tables;
 mod tiles;
 mod uncertainty;
+mod unfolded;
 mod vent;
 mod waist_pieces;
 mod wording;

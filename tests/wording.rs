@@ -81,7 +81,7 @@ fn patterns(draft: &Draft) -> Vec<Pattern> {
     let plain = Cutting::default();
     let band = Cutting { finish: finish(WaistFinishKind::Waistband), press: Press::Side, ..Cutting::default() };
     let faced = Cutting { finish: finish(WaistFinishKind::Facing), name: "7".to_owned(), ..Cutting::default() };
-    let vented = Cutting { vent, ..Cutting::default() };
+    let vented = Cutting { vent, unfolded: true, ..Cutting::default() };
     [plain, band, faced, vented].iter().filter_map(|cutting| draft.pattern(cutting).ok()).collect()
 }
 

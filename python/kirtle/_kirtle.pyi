@@ -1017,7 +1017,7 @@ class Draft:
         Nominal suppression of half the garment: half the difference between the garment's hip girth and waist girth,
         shared out to side seam and darts by the rules.
         """
-    def pattern(self, /, *, preset: str | None = None, name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str | None = None) -> Pattern:
+    def pattern(self, /, *, preset: str | None = None, name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unfolded: bool | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str | None = None) -> Pattern:
         """
         Make the pattern: the pieces of the draft with seam allowances, ready to cut.
 
@@ -1025,7 +1025,8 @@ class Draft:
         `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
         `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
         which the darts are pressed, `centre` or `side`. `name` is printed on the pieces; `notes` are printed on the sheet, one per line. Lengths are in `unit`, by
-        default in `document_unit`; in either unit a preset has round numbers.
+        default in `document_unit`; in either unit a preset has round numbers. `unfolded=True` draws front and front
+        facing whole, with both halves, instead of one half to place on the fold.
 
         `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
         is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth
@@ -1037,6 +1038,8 @@ class Draft:
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
         {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
+        >>> skirt.pattern(unfolded=True).front.on_fold
+        False
         >>> skirt.pattern(hem=-1, press="up")
         Traceback (most recent call last):
         kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
@@ -3404,7 +3407,7 @@ class SizeRange:
         """
         Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         """
-    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
+    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unfolded: bool | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 

@@ -142,6 +142,7 @@ def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") 
                              help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
     command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back (default: 20 cm or 8 in)")
     command.add_argument("--press", choices=("centre", "side"), help="direction in which the darts are pressed (default: centre)")
+    command.add_argument("--unfolded", action="store_const", const=True, help="draw the front, and its facing, with both halves (default: one half, to place on the fold)")
     command.add_argument("--pieces", metavar="NAMES", help="pieces, separated by commas: back,front and optionally waistband or facing (default: back,front)")
     command.add_argument("--waistband-width", metavar="N", help="finished width of the waistband (default: 3 cm or 1 1/4 in)")
     command.add_argument("--underlap", metavar="N", help="length of the waistband beyond the waist (default: 3 cm or 1 1/4 in)")
@@ -270,14 +271,16 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any], ruler
     """Write a pattern, if a file is given, and return how its pieces are cut, with lengths by ``ruler``."""
     made, lines = pattern.to_dict(ruler[:2]), []
     unit = made["unit"]
+
+    def copies(piece: dict[str, Any]) -> str:
+        return "cut 1 on the fold" if piece["on_fold"] else "cut 1" if piece["copies"] == 1 else "cut 2 (mirrored)"
+
     for name in ("back", "front"):
         piece = made[name]
-        copies = "cut 1 on the fold" if piece["on_fold"] else "cut 2 (mirrored)"
         darts = any(edge["role"] == "dart" for edge in piece["seam"])
-        lines.append(f"{name:<6} {copies}" + (f", darts pressed towards the {made['press']}" if darts else ""))
+        lines.append(f"{name:<6} {copies(piece)}" + (f", darts pressed towards the {made['press']}" if darts else ""))
     for piece in made.get("waist_pieces", []):
-        copies = "cut 1 on the fold" if piece["on_fold"] else "cut 1" if piece["copies"] == 1 else "cut 2 (mirrored)"
-        lines.append(f"{piece['name'].replace('_', ' ')}: {copies}, also cut from interfacing")
+        lines.append(f"{piece['name'].replace('_', ' ')}: {copies(piece)}, also cut from interfacing")
     checks = made.get("proof", {}).get("checks", [])
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines.append(allowances_text(made["allowances"], ruler))
@@ -348,7 +351,7 @@ def with_cutting(document: dict[str, Any], options: argparse.Namespace) -> dict[
 
 def cutting_of(options: argparse.Namespace, unit: object, own: object = None) -> dict[str, Any]:
     """Return the given options of cutting, lengths in ``unit``, as the keyword arguments of ``Draft.pattern``; ``own`` is the cutting of a request."""
-    given = {name: value for name in ("preset", "name", "press", "notes") if (value := getattr(options, name)) is not None}
+    given = {name: value for name in ("preset", "name", "press", "notes", "unfolded") if (value := getattr(options, name)) is not None}
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
     lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
     if (pieces := options.pieces) is not None:

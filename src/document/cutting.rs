@@ -30,6 +30,8 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
+    let text = "Whether front and front facing are whole, with both halves, instead of one half to place on the fold.";
+    let unfolded = cutting.read_boolean("unfolded", false, text);
     let [vent, vent_width] = &Vent::FIELDS;
     let vent = cutting.read_optional_number(vent);
     let default = Some(FieldKind::Length.convert_unit(choose_length_by_unit(unit, USUAL_VENT_WIDTH), unit, Unit::Cm));
@@ -41,6 +43,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
         allowances: Allowances::from_array(allowances),
         opening: opening.map_or(Opening::Usual(usual), |length| Opening::from_length(length, unit)),
         press: press?,
+        unfolded: unfolded?,
         vent: vent.zip(vent_width).map(|(vent, vent_width)| Vent { vent, vent_width }),
         finish,
     })

@@ -52,7 +52,7 @@ report! {
         /// Edges of the closed cut line; the roof over a dart has the role `dart`.
         cut: Vec<EdgeReport> = convert_each(&piece.cut, EdgeReport::new, unit),
         /// Edges of the closed seam line, including the legs of the darts.
-        seam: Vec<EdgeReport> = convert_each(&piece.panel.edges, EdgeReport::new, unit),
+        seam: Vec<EdgeReport> = convert_each(&piece.seam_line(), EdgeReport::new, unit),
         /// Notches of the piece.
         notches: Vec<NotchReport> = convert_each(&piece.notches, NotchReport::new, unit),
         /// Vent of the back piece; absent for the front, and for a back without vent.
@@ -85,7 +85,7 @@ report! {
         /// Number of times that the piece is cut.
         copies: u32 = piece.name.copies(),
         /// Whether the centre line of the piece lies on the fold of the cloth.
-        on_fold: bool = piece.name.on_fold(),
+        on_fold: bool = piece.on_fold(),
         /// Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
         area: f64 = FieldKind::Area.convert_from_cm(piece.area(), unit),
         /// Edges of the closed cut line.

@@ -116,7 +116,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
         cloth.draw_fitted_text(middle, Centred, words, [LABEL_FONT_MM, text_width]);
     }
-    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, texts, corner);
+    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay, texts, corner);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
@@ -125,7 +125,8 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
 }
 
 /// Returns a part with outline, grain line and labels of the piece at index `k` of a lay on folded or open cloth.
-fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts, corner: Point) -> Part {
+fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, lay: &Lay, texts: &Texts, corner: Point) -> Part {
+    let (folded, unfolded) = (lay.cloth.folded, lay.pattern.cutting().unfolded);
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
@@ -152,6 +153,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
     let instruction = match (placed.name, placed.mirrored) {
         (PieceName::Waistband, _) => folded.then_some(texts.cut_one_layer()),
         (name, _) if name.on_fold() && placed.on_fold => Some(texts.lay_on_fold()),
+        (name, _) if name.on_fold() && unfolded => None,
         (PieceName::FrontFacing, _) => Some(texts.turn_over()),
         (name, _) if name.on_fold() => Some(texts.trace_and_turn_over()),
         _ if folded => Some(texts.cut_both_layers()),

@@ -89,6 +89,7 @@ impl NestLayout<'_> {
         let ((piece, placed), (largest, placed_largest)) = (&pieces[0], &pieces[pieces.len() - 1]);
         let mut part = Part::new(&format!("{}-marks", part_name_of_piece(piece.name)), "", 0);
         placed.draw_grain_line(&mut part, piece.grain);
+        placed.draw_centre_line_if_whole(&mut part, &piece.cut);
         let lines = self.nest_name_and_size_range();
         draw_waist_piece_texts(placed, (&self.sizes[0].1, index), self.wording.texts, lines, &mut part);
         if let Some(fold) = largest.fold {

@@ -5,10 +5,10 @@
 use super::TextAlign::{Centred, CentredUpwards};
 use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::body::Body;
-use crate::draft::{Draft, Edge, Half, Panel};
+use crate::draft::{Dart, Draft, Edge, Half, Panel};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::{draft_numbers_in_words, measurements_to_take};
-use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press, VentLines};
+use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press, VentLines, centre_line_of_whole_piece};
 use crate::wording::{Texts, Wording, printed};
 
 use super::LayerKind::{Fold, Grain, Guide, Notch, Sheet, Text};
@@ -40,13 +40,30 @@ pub(super) struct PlacedPanel<'a> {
     pub(super) towards_side: f64,
     pub(super) hip_depth: f64,
     pub(super) length: f64,
+    /// Whether the other half of the piece is drawn, too, beyond the centre line.
+    pub(super) is_whole: bool,
 }
 
 impl<'a> PlacedPanel<'a> {
     /// Places a panel's origin at a point of the paper, with a back's side seam on the right, a front's on the left.
     pub(super) fn new(draft: &Draft, panel: &'a Panel, origin: Point) -> Self {
         let towards_side = if panel.half == Half::Back { 1.0 } else { -1.0 };
-        Self { panel, origin, towards_side, hip_depth: draft.body().hip_depth, length: draft.body().length }
+        let (hip_depth, length) = (draft.body().hip_depth, draft.body().length);
+        Self { panel, origin, towards_side, hip_depth, length, is_whole: false }
+    }
+
+    /// Places a panel of a pattern as [`new`](Self::new) does; an unfolded front is whole.
+    pub(super) fn of_pattern(pattern: &Pattern, panel: &'a Panel, origin: Point) -> Self {
+        let is_whole = pattern.cutting().unfolded && panel.half == Half::Front;
+        Self { is_whole, ..Self::new(pattern.draft(), panel, origin) }
+    }
+
+    /// Returns the centre line of each dart, from its mouth to its tip: of the drafted half, then of a drawn other half.
+    pub(super) fn dart_centre_lines(&self) -> impl Iterator<Item = [Point; 2]> {
+        let halves: &[f64] = if self.is_whole { &[1.0, -1.0] } else { &[1.0] };
+        let line = |dart: &Dart| [Point::new(dart.centre, dart.inner.y), dart.tip];
+        let lines = move |x| self.panel.darts.iter().map(move |dart| line(dart).map(|at| Point::new(at.x * x, at.y)));
+        halves.iter().flat_map(lines)
     }
 
     /// Converts a point of the panel, in centimetres, to the point on the paper, in millimetres, where it is drawn.
@@ -68,7 +85,15 @@ impl<'a> PlacedPanel<'a> {
 
     /// Draws a horizontal guide line across the panel, `y` centimetres below the waist at the side.
     pub(super) fn draw_horizontal_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
-        self.draw_polyline(part, Guide, &[0.0, self.panel.width].map(|x| Point::new(x, y)), stroke);
+        let start = if self.is_whole { -self.panel.width } else { 0.0 };
+        self.draw_polyline(part, Guide, &[start, self.panel.width].map(|x| Point::new(x, y)), stroke);
+    }
+
+    /// Draws the centre line of a piece with the cut line `cut` if the piece is whole.
+    pub(super) fn draw_centre_line_if_whole(&self, part: &mut Part, cut: &[Edge]) {
+        if self.is_whole {
+            self.draw_polyline(part, Guide, &centre_line_of_whole_piece(cut), LineStyle::Dotted);
+        }
     }
 
     /// Draws the double line across the panel at which it is lengthened or shortened, `y` centimetres below the waist.
@@ -230,9 +255,9 @@ pub(super) fn hip_to_lengthening_line_cm(hip_to_hem: f64, pattern: &Pattern) -> 
     (hip_to_hem * HIP_TO_LENGTHENING_LINE_SHARE).min(above_vent.max(LENGTHENING_LINE_GAP_CM))
 }
 
-/// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
-pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName) -> &str {
-    match (piece.on_fold(), piece.copies()) {
+/// Returns the instruction to cut a piece, on the fold or not, such as "cut 2 (mirrored)".
+pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName, on_fold: bool) -> &str {
+    match (on_fold, piece.copies()) {
         (true, _) => texts.cut_on_fold(),
         (false, 1) => texts.cut_one(),
         (false, _) => texts.cut_mirrored(),
@@ -255,7 +280,9 @@ pub(super) fn piece_number_text(texts: &Texts, pattern: &Pattern, k: usize) -> S
 pub(super) fn included_allowances_text(pattern: &Pattern, wording: Wording) -> String {
     let [waist, side, hem, centre_back] =
         pattern.cut_allowances.into_array().map(|allowance| wording.input_length(allowance));
-    printed!(wording.texts.allowances(), waist, side, hem, centre_back, unit = wording.unit())
+    let texts = wording.texts;
+    let text = if pattern.cutting().unfolded { texts.unfolded_allowances() } else { texts.allowances() };
+    printed!(text, waist, side, hem, centre_back, unit = wording.unit())
 }
 
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit, then what was

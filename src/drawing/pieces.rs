@@ -43,13 +43,14 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let [back, front] = pattern.pieces().map(Piece::bounds);
     let top = MARGIN_MM - back[0].y.min(front[0].y) * MM_PER_CM;
     let left = MARGIN_MM - back[0].x * MM_PER_CM;
-    let right = left + (back[1].x + front[1].x) * MM_PER_CM + PIECE_GAP_MM;
+    let front_x = left + (back[1].x + front[1].x) * MM_PER_CM + PIECE_GAP_MM;
+    let right = front_x - front[0].x * MM_PER_CM;
     let bottom = top + back[1].y.max(front[1].y) * MM_PER_CM;
     let name = pattern.label(wording);
-    let origins = [left, right].map(|x| Point::new(x, top));
+    let origins = [left, front_x].map(|x| Point::new(x, top));
     let parts = [0, 1].map(|k| {
         let piece = pattern.pieces()[k];
-        let placed = PlacedPanel::new(pattern.draft(), &piece.panel, origins[k]);
+        let placed = PlacedPanel::of_pattern(pattern, &piece.panel, origins[k]);
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_pattern_piece_lines(&placed, piece, &mut part);
         draw_pattern_piece_texts(&placed, pattern, k, wording, &mut part);
@@ -122,8 +123,8 @@ fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
 
 fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     // Where there is a vent, the centre seam is drawn above it only.
-    let has_seam = |edge: &&Edge| piece.vent.is_none() || edge.role != Role::Centre;
-    let seam: Vec<Edge> = piece.panel.edges.iter().filter(has_seam).copied().collect();
+    let has_seam = |edge: &Edge| piece.vent.is_none() || edge.role != Role::Centre;
+    let seam: Vec<Edge> = piece.seam_line().into_iter().filter(has_seam).collect();
     draw_cut_and_seam(placed, piece.name(), [&piece.cut, &seam], part);
     if let Some(vent) = &piece.vent {
         placed.draw_polyline(part, LayerKind::Fold, &vent.fold, LineStyle::DashDot);
@@ -134,11 +135,11 @@ fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part
             placed.draw_polyline(part, LayerKind::Seam, line, LineStyle::Dashed);
         }
     }
-    for dart in &piece.panel.darts {
-        let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
+    for centre_line in placed.dart_centre_lines() {
         placed.draw_polyline(part, LayerKind::Dart, &centre_line, LineStyle::DashDot);
-        part.add_mark(LayerKind::Dart, Mark::Point { at: placed.to_paper_mm(dart.tip) });
+        part.add_mark(LayerKind::Dart, Mark::Point { at: placed.to_paper_mm(centre_line[1]) });
     }
+    placed.draw_centre_line_if_whole(part, &piece.cut);
     piece.notches.iter().for_each(|notch| placed.draw_notch(part, notch));
     placed.draw_horizontal_line(part, placed.hip_depth, LineStyle::Dashed);
     placed.draw_grain_line(part, piece.grain);
@@ -152,14 +153,18 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, w
     let placed = &PlacedPanel { length, ..*placed };
     placed.draw_lengthening_line(part, length);
     placed.draw_horizontal_text(part, panel.width * 0.62, length - 0.2, texts.lengthen_here(), LABEL_FONT_MM);
-    let instruction = cutting_instruction(texts, piece.name()).to_owned();
+    let instruction = cutting_instruction(texts, piece.name(), piece.on_fold()).to_owned();
     let mut lines = vec![pattern.label(wording), instruction, piece_number_text(texts, pattern, k)];
     lines.extend(press_instruction(texts, pattern, panel));
     placed.draw_panel_text_block(part, texts, &lines);
     placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, texts.hip_line(), LABEL_FONT_MM);
     placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_FONT_MM);
-    let centre = if piece.on_fold() { texts.centre_front_fold() } else { texts.centre_back_seam() };
-    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LABEL_FONT_MM);
+    let (x, centre) = match (k, piece.on_fold()) {
+        (0, _) => (1.1, texts.centre_back_seam()),
+        (_, true) => (0.6, texts.centre_front_fold()),
+        (_, false) => (0.6, texts.centre_front()),
+    };
+    placed.draw_upward_text(part, x, centre, LABEL_FONT_MM);
     if let Some(vent) = &piece.vent {
         placed.draw_vent_label(part, vent, wording);
     }

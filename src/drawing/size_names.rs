@@ -30,7 +30,7 @@ impl NestLayout<'_> {
         let mut side_names: Vec<(Point, f64)> = Vec::new();
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.placed_panel_of_size(k, half));
-            let outline = self.outline_of_panel(piece);
+            let outline = &self.outline_of_panel(piece);
             let on_paper = |point: Point| (k, placed.to_paper_mm(point));
             for role in [Role::Waist, Role::Hem] {
                 centre.extend(edge_end_nearest_side_or_centre(outline, role, -1.0).map(on_paper));

@@ -100,7 +100,7 @@ impl<'n> NestLayout<'n> {
     fn new(nest: &'n Nest, wording: Wording<'n>) -> Self {
         let sizes = nest.sizes();
         let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
-        let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = [0, 1].map(|half| {
+        let [[left, back_up, back, back_down], [front_beyond, front_up, front, front_down]] = [0, 1].map(|half| {
             let at_hip = |pattern: &Pattern| Point::new(0.0, depth(pattern));
             let pieces = sizes.iter().map(|(_, pattern)| (at_hip(pattern), pattern.pieces()[half].bounds()));
             largest_extents_from_reference_mm(pieces)
@@ -113,7 +113,8 @@ impl<'n> NestLayout<'n> {
         let draws_seam_lines = sizes.iter().all(|(_, pattern)| has_no_allowance(pattern));
         let shortest_hip_to_hem = lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM;
         let centres = [back_x, front_x];
-        let size_mm = [front_x, hip_y + back_down.max(front_down)].map(|end| end + SIZE_NAME_SPACE_MM + MARGIN_MM);
+        let size_mm =
+            [front_x + front_beyond, hip_y + back_down.max(front_down)].map(|end| end + SIZE_NAME_SPACE_MM + MARGIN_MM);
         Self { sizes, wording, centres, hip_y, shortest_hip_to_hem, size_mm, draws_seam_lines }
     }
 
@@ -122,7 +123,7 @@ impl<'n> NestLayout<'n> {
     pub(super) fn placed_panel_of_size(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
         let top = self.hip_y - pattern.draft().body().hip_depth * MM_PER_CM;
-        PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
+        PlacedPanel::of_pattern(pattern, &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
     }
 
     /// Returns the line of a piece that the nest draws as the outline: `cut`, the cut line, or `seam`, the seam line,
@@ -133,8 +134,8 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the line of a back or front that the nest draws as the outline. The extension of a vent is part of the
     /// cut line only, which without allowances is the seam line.
-    pub(super) fn outline_of_panel<'e>(&self, piece: &'e Piece) -> &'e [Edge] {
-        if piece.vent.is_some() { &piece.cut } else { self.cut_or_seam_outline(&piece.panel.edges, &piece.cut) }
+    pub(super) fn outline_of_panel(&self, piece: &Piece) -> Vec<Edge> {
+        if self.draws_seam_lines && piece.vent.is_none() { piece.seam_line() } else { piece.cut.clone() }
     }
 
     /// Returns the point of the drawn cut line or seam line at which a notch starts, in centimetres of its piece.
@@ -173,8 +174,8 @@ impl<'n> NestLayout<'n> {
     pub(super) fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
         let (placed, stroke) = (self.placed_panel_of_size(k, half), line_style_of_size(k));
         let piece = self.sizes[k].1.pieces()[half];
-        let mut part = self.part_with_outline(k, &placed, piece.name(), self.outline_of_panel(piece));
-        let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
+        let mut part = self.part_with_outline(k, &placed, piece.name(), &self.outline_of_panel(piece));
+        let mut tips = placed.dart_centre_lines().flat_map(|[_, tip]| [tip; 2]);
         for notch in &piece.notches {
             // A dart leg starts at its notch on the outline.
             let start = self.start_of_notch(notch);
@@ -204,7 +205,7 @@ impl<'n> NestLayout<'n> {
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip, label_x) = (placed.panel, placed.hip_depth, placed.panel.width * 0.62);
         let mut lines = self.nest_name_and_size_range();
-        lines.insert(lines.len() - 1, cutting_instruction(texts, piece.name()).to_owned());
+        lines.insert(lines.len() - 1, cutting_instruction(texts, piece.name(), piece.on_fold()).to_owned());
         lines.push(piece_number_text(texts, pattern, half));
         lines.extend(press_instruction(texts, pattern, panel));
         placed.draw_panel_text_block(part, texts, &lines);
@@ -225,6 +226,9 @@ impl<'n> NestLayout<'n> {
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
             placed.draw_upward_text(part, 2.2, texts.centre_front_fold(), LABEL_FONT_MM);
+        } else if half == 1 {
+            placed.draw_centre_line_if_whole(part, &piece.cut);
+            placed.draw_upward_text(part, 0.6, texts.centre_front(), LABEL_FONT_MM);
         } else {
             placed.draw_upward_text(part, 1.2, texts.centre_back_seam(), LABEL_FONT_MM);
             // The label stands below all marks, and not across the hip line.

@@ -33,12 +33,13 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
         if let Some(fold) = piece.fold {
             placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
         }
+        placed.draw_centre_line_if_whole(&mut part, &piece.cut);
         piece.notches.iter().for_each(|notch| placed.draw_notch(&mut part, notch));
         placed.draw_grain_line(&mut part, piece.grain);
         draw_waist_piece_texts(&placed, (pattern, k), &drawing.texts, vec![name.to_owned()], &mut part);
         let corner = origin + max.coords * MM_PER_CM;
-        let right = if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 };
-        drawing.size_mm = [drawing.size_mm[0].max(right), drawing.size_mm[1].max(corner.y + margin)];
+        let right = if placed.towards_side > 0.0 { corner.x } else { origin.x - min.x * MM_PER_CM };
+        drawing.size_mm = [drawing.size_mm[0].max(right + margin), drawing.size_mm[1].max(corner.y + margin)];
         drawing.parts.push(part);
     }
 }
@@ -47,7 +48,7 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
 /// the same hand, right or left, as the side seam of its panel; a waistband is placed like a facing of the back.
 pub(super) fn placed_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
     let panel = if piece.name == PieceName::FrontFacing { &pattern.front.panel } else { &pattern.back.panel };
-    PlacedPanel::new(pattern.draft(), panel, origin)
+    PlacedPanel::of_pattern(pattern, panel, origin)
 }
 
 /// Returns the name of the part that draws a piece, such as `back-facing`.
@@ -66,7 +67,9 @@ pub(super) fn draw_waist_piece_texts(
 ) {
     let piece = &pattern.waist_pieces[k];
     let number = piece_number_text(texts, pattern, k + 2);
-    lines.extend([cutting_instruction(texts, piece.name), texts.interfacing(), &number].map(str::to_owned));
+    lines.extend(
+        [cutting_instruction(texts, piece.name, piece.on_fold()), texts.interfacing(), &number].map(str::to_owned),
+    );
     if piece.name == PieceName::Waistband {
         draw_waistband_texts(placed, piece, texts, lines, part);
     } else {
@@ -77,10 +80,11 @@ pub(super) fn draw_waist_piece_texts(
 /// Draws the cloth of a piece, its cut line, any fold at the centre, and its seam line with the dart legs.
 pub(super) fn draw_cut_and_seam(placed: &PlacedPanel, piece: PieceName, [cut, seam]: [&[Edge]; 2], part: &mut Part) {
     // The centre of a piece on the fold is not cut.
-    let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
+    let on_fold = piece.is_half_on_fold(cut);
+    let is_fold = |role: Role| role == Role::Centre && on_fold;
     placed.draw_edges(part, LayerKind::Cloth, cut, LineStyle::Filled);
     let (fold, cut): (Vec<Edge>, Vec<Edge>) = cut.iter().partition(|edge| is_fold(edge.role));
-    if piece.on_fold() {
+    if on_fold {
         placed.draw_edges(part, LayerKind::Fold, &fold, LineStyle::DashDot);
     }
     placed.draw_edges(part, LayerKind::Cut, &cut, LineStyle::Solid);
@@ -128,8 +132,9 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, texts: &Texts, 
 
 /// Draws the texts of a facing, in the middle of its waist edge and along its centre line.
 fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, texts: &Texts, lines: &[String], part: &mut Part) {
-    let waist: Vec<&Path> = facing.seam.iter().filter(|e| e.role == Role::Waist).map(|edge| &edge.path).collect();
-    let depth = facing.seam.iter().filter(|e| e.role == Role::Centre).map(|edge| edge.path.length()).sum::<f64>();
+    let seam = facing.seam_of_half();
+    let waist: Vec<&Path> = seam.iter().filter(|e| e.role == Role::Waist).map(|edge| &edge.path).collect();
+    let depth = seam.iter().filter(|e| e.role == Role::Centre).map(|edge| edge.path.length()).sum::<f64>();
     let path = waist[waist.len() / 2];
     let at = if waist.len() % 2 == 1 { path.point_at(0.5) } else { path.start() };
     let width = facing.bounds()[1].x;
@@ -142,7 +147,11 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, texts: &Texts, l
     for (k, line) in lines.iter().enumerate() {
         line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
-    let centre = if facing.name.on_fold() { texts.place_on_fold() } else { texts.centre_back() };
+    let centre = match (facing.name, facing.on_fold()) {
+        (_, true) => texts.place_on_fold(),
+        (PieceName::FrontFacing, false) => texts.centre_front(),
+        _ => texts.centre_back(),
+    };
     let start = waist[0].start();
     let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
     let sizes = [SMALL_FONT_MM, depth * 0.9 * MM_PER_CM];

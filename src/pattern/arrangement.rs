@@ -5,6 +5,7 @@
 //! pieces that finish the waist follow, each where its maximum `y` is least.
 
 use super::cutting::choose_length_by_unit;
+use super::unfold::outline_with_mirror_image;
 use super::waist_pieces::PieceName;
 use crate::draft::Edge;
 use crate::field::{FieldKind, Unit};
@@ -165,14 +166,6 @@ impl OrientedPiece {
         let min_x = if on_fold { 0.0 } else { cloth.min_x_off_fold() };
         Self { placed, min_x, width: max.x - min.x, length, y_bounds }
     }
-}
-
-/// Returns the outline of a whole piece: that of one half without its last edge, the centre line, and its mirror image.
-pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
-    half.pop();
-    let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
-    half.extend(mirror_image);
-    half
 }
 
 /// Returns the index of the lengthwise strip of cloth that contains `x`, in centimetres; 0 if `x` is negative.

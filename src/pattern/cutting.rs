@@ -274,6 +274,10 @@ pub struct Cutting {
     pub opening: Opening,
     /// Side to which the darts are pressed.
     pub press: Press,
+    /// Whether front and front facing are whole, with both halves, to be cut from one layer of cloth. Otherwise half of
+    /// each is drawn, to be placed on the fold.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub unfolded: bool,
     /// Vent at the centre back, if there is one.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub vent: Option<Vent>,
@@ -301,6 +305,7 @@ impl Cutting {
             allowances: preset.preset_allowances(unit),
             opening: Opening::Usual(choose_length_by_unit(unit, USUAL_OPENING)),
             press: Press::default(),
+            unfolded: false,
             vent: None,
             finish: None,
         };

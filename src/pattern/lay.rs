@@ -1,9 +1,9 @@
 //! Lays: the pieces of a pattern on cloth, and the length of cloth to buy.
 
 use super::arrangement::{
-    Cloth, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, outline_with_mirror_image,
-    shortest_length_and_placed_pieces,
+    Cloth, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, shortest_length_and_placed_pieces,
 };
+use super::unfold::outline_with_mirror_image;
 use super::{Pattern, PieceName, WaistPiece};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -50,6 +50,8 @@ pub struct Lay {
     pub waste: f64,
     /// Pieces laid on the cloth, each with its outline in place.
     pub placed: Vec<PlacedPiece>,
+    /// Pattern whose pieces are laid.
+    pub pattern: Pattern,
 }
 
 impl Lay {
@@ -73,7 +75,7 @@ fn whole_steps_to_cover_length(length: f64, step: f64) -> f64 {
 impl Pattern {
     /// Returns the shortest lay of all pieces that the search finds. On folded cloth the back is laid once, as the two
     /// layers give both copies; the front lies on the fold; a waistband is cut from one layer. On open cloth two backs
-    /// and a whole front are laid.
+    /// and a whole front are laid. On folded cloth an unfolded piece is folded, too, at its centre line.
     ///
     /// # Errors
     /// Returns a problem if width or selvedge of the cloth is out of range, or the width, folded or open, is too small
@@ -96,6 +98,9 @@ impl Pattern {
         let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_WIDTH_FIELD, cloth.selvedge)];
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem))?;
+        if self.cutting().unfolded {
+            return Ok(Lay { pattern: self.clone(), ..self.with_unfolded(false)?.lay(cloth)? });
+        }
         let skirt = [&self.front, &self.back].map(|piece| (piece.name(), &*piece.cut, piece.grain));
         let waist = self.waist_pieces.iter().map(|piece| (piece.name, &*piece.cut, piece.grain));
         let copies = |piece| copies_with_permitted_orientations(piece, cloth);
@@ -118,8 +123,8 @@ impl Pattern {
             |piece: &WaistPiece| if piece.name == PieceName::Waistband { piece.area() } else { 2.0 * piece.area() };
         let waist_area: f64 = self.waist_pieces.iter().map(cut_area).sum();
         let area = 2.0 * (self.back.area() + self.front.area()) + waist_area;
-        let name = self.cutting().name.clone();
-        Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - area / (length * cloth.width), placed })
+        let (name, waste) = (self.cutting().name.clone(), 1.0 - area / (length * cloth.width));
+        Ok(Lay { cloth: *cloth, name, length, waste, placed, pattern: self.clone() })
     }
 
     /// Folds open cloth lengthwise, lays the pieces, and unfolds it; returns the length and the pieces of the unfolded

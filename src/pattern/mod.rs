@@ -19,6 +19,7 @@ mod cutting;
 mod lay;
 mod notch;
 mod outline;
+mod unfold;
 mod vent;
 mod waist_pieces;
 
@@ -34,6 +35,7 @@ pub(crate) use cutting::{
 pub use lay::Lay;
 pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_WIDTH_FIELD};
 pub use notch::{Notch, NotchPlace};
+pub(crate) use unfold::centre_line_of_whole_piece;
 pub use vent::VentLines;
 pub use waist_pieces::{PieceName, WaistPiece};
 
@@ -76,7 +78,7 @@ pub struct Pattern {
     pub cut_allowances: Allowances,
     /// Back piece, cut twice.
     pub back: Piece,
-    /// Front piece, cut once on the fold.
+    /// Front piece, cut once: on the fold, or whole if the pattern is unfolded.
     pub front: Piece,
     /// Pieces that finish the waist: none, a waistband, or the facings of back and front.
     pub waist_pieces: Vec<WaistPiece>,
@@ -99,7 +101,7 @@ pub struct Pattern {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
-    /// Panel of the draft from which the piece is made; the edges of the panel are the seam line.
+    /// Panel of the draft from which the piece is made; its edges are the seam line, of one half if the piece is whole.
     pub panel: Panel,
     /// Closed cut line, in the direction of the seam line. The roof over a dart has the role of the dart; the end of an
     /// allowance has the role of the edge that it prolongs.
@@ -149,13 +151,20 @@ impl Draft {
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
         let cut_allowances = outline::clamp_allowances_to_feasible(&panels, cutting.allowances);
         let opening = cutting.opening_length(seam);
-        let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
+        let [back, mut front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
         let skirt = [&back, &front].map(|piece| (&piece.panel, &*piece.notches));
-        let waist_pieces = match (facings, cutting.finish) {
+        let mut waist_pieces = match (facings, cutting.finish) {
             (Some(facings), _) => facings.iter().map(|f| waist_pieces::facing_piece(f, &cut_allowances)).collect(),
             (None, Some(finish)) => vec![waist_pieces::waistband(skirt, &finish.lengths, cut_allowances.waist)],
             (None, None) => Vec::new(),
         };
+        if cutting.unfolded {
+            unfold::unfold(&mut front.cut, &mut front.notches, &mut front.straight_folds);
+            for facing in waist_pieces.iter_mut().filter(|piece| piece.on_fold()) {
+                unfold::unfold(&mut facing.cut, &mut facing.notches, &mut facing.straight_folds);
+                facing.seam = unfold::whole_edges(&facing.seam);
+            }
+        }
         let (draft, cutting) = (self.clone(), cutting.clone());
         Ok(Pattern { draft, cutting, opening, cut_allowances, back, front, waist_pieces, cloth: None })
     }
@@ -203,6 +212,14 @@ impl Pattern {
         &self.cutting
     }
 
+    /// Returns the same pattern with its pieces on the fold whole, or with one half of each.
+    ///
+    /// # Errors
+    /// None, as the cutting instructions have been accepted.
+    pub(crate) fn with_unfolded(&self, unfolded: bool) -> Result<Self, Problems> {
+        self.draft.pattern(&Cutting { unfolded, ..self.cutting.clone() })
+    }
+
     /// Returns the length of the zip opening as cut, in centimetres, from the waist down the centre back seam.
     pub fn opening(&self) -> f64 {
         self.opening
@@ -237,14 +254,21 @@ impl Pattern {
 }
 
 impl Piece {
-    /// Returns how many copies of the piece to cut: 2 of the back, 1 of the front, on the fold.
+    /// Returns how many copies of the piece to cut: 2 of the back, 1 of the front.
     pub fn copies(&self) -> u32 {
         self.name().copies()
     }
 
-    /// Returns whether the piece is cut with its centre line on the fold of the cloth: true for the front.
+    /// Returns whether the piece is cut with its centre line on the fold of the cloth: true for a front that is not
+    /// whole.
     pub fn on_fold(&self) -> bool {
-        self.name().on_fold()
+        self.name().is_half_on_fold(&self.cut)
+    }
+
+    /// Returns the closed seam line of the piece, including the legs of the darts.
+    pub fn seam_line(&self) -> Vec<Edge> {
+        let is_half = self.on_fold() || !self.name().on_fold();
+        if is_half { self.panel.edges.clone() } else { unfold::whole_edges(&self.panel.edges) }
     }
 
     /// Returns the name of the piece: back or front.
@@ -252,7 +276,7 @@ impl Piece {
         if self.panel.half == Half::Back { PieceName::Back } else { PieceName::Front }
     }
 
-    /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.
+    /// Returns the area inside the cut line, in square centimetres; for a front on the fold, of one half.
     pub fn area(&self) -> f64 {
         self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }

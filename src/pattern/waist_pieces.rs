@@ -8,6 +8,7 @@ use nalgebra::UnitComplex;
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
 use super::outline::{CutLine, facing_cut_line, max_offset_to_left, reversed_paths};
+use super::unfold::half_edges;
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::choices;
@@ -37,9 +38,15 @@ choices! {
 }
 
 impl PieceName {
-    /// Returns whether the piece is cut with its centre line on the fold of the cloth.
+    /// Returns whether the piece is cut with its centre line on the fold of the cloth, unless the pattern is unfolded.
     pub fn on_fold(self) -> bool {
         matches!(self, Self::Front | Self::FrontFacing)
+    }
+
+    /// Returns whether a piece with this name and cut line is one half, to be cut on the fold. A whole piece has no edge
+    /// at the centre.
+    pub(crate) fn is_half_on_fold(self, cut: &[Edge]) -> bool {
+        self.on_fold() && cut.iter().any(|edge| edge.role == Role::Centre)
     }
 
     /// Returns how many copies of the piece to cut.
@@ -70,6 +77,17 @@ pub struct WaistPiece {
 }
 
 impl WaistPiece {
+    /// Returns whether the piece is cut with its centre line on the fold of the cloth: true for a front facing that is
+    /// not whole.
+    pub fn on_fold(&self) -> bool {
+        self.name.is_half_on_fold(&self.cut)
+    }
+
+    /// Returns the closed seam line, of one half if the piece is a whole front facing.
+    pub(crate) fn seam_of_half(&self) -> Vec<Edge> {
+        if self.name.on_fold() && !self.on_fold() { half_edges(&self.seam) } else { self.seam.clone() }
+    }
+
     /// Returns the area inside the cut line, in square centimetres; for a piece on the fold, on one side of the fold
     /// only.
     pub fn area(&self) -> f64 {

@@ -31,7 +31,8 @@ impl Pattern {
             [] => return None,
             [back, front] => {
                 let checks = [facing_checks(back, Half::Back, &sewn[0]), facing_checks(front, Half::Front, &sewn[1])];
-                let [back, front] = [back, front].map(|piece| total_edge_length_with_role(&piece.seam, Role::Side));
+                let [back, front] =
+                    [back, front].map(|piece| total_edge_length_with_role(&piece.seam_of_half(), Role::Side));
                 let sides = Check::new(LENGTH, ["facing_sides_equal", "both"], front, back);
                 checks.into_iter().flatten().chain([sides]).collect()
             }
@@ -82,12 +83,14 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
 }
 
 /// Returns the checks of a facing: its waist is as long as the sewn waist of its panel, its notches lie at the closed
-/// darts, and its outline is closed and does not cross itself.
+/// darts, and its outline is closed and does not cross itself. Of a whole facing one half is measured.
 fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Check; 4] {
-    let (panel, seam) = (half.name(), &facing.seam);
+    let (panel, seam) = (half.name(), &facing.seam_of_half());
     let darts = dart_and_side_distances_along_waist(sewn);
-    let is_complete = facing.notches.len() + 1 == darts.len();
-    let error = darts.iter().zip(&facing.notches).map(|(along, notch)| (notch.along - along).abs());
+    let halves = if facing.on_fold() || half == Half::Back { 1 } else { 2 };
+    let notches = &facing.notches[..facing.notches.len() / halves];
+    let is_complete = notches.len() + 1 == darts.len();
+    let error = darts.iter().zip(notches).map(|(along, notch)| (notch.along - along).abs());
     let error = if is_complete { sewing::max_propagating_nan(error) } else { f64::NAN };
     let crossings = super::crossing::count_outline_crossings(seam);
     let waist = total_edge_length_with_role(seam, Role::Waist);

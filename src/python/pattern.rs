@@ -45,6 +45,7 @@ fn keywords_of_json_fields(object: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(object) else { return String::new() };
     let keyword = |(name, value): &(String, JsonValue)| match value {
         JsonValue::Object(_) => keywords_of_json_fields(&to_json_text(value)),
+        JsonValue::Bool(boolean) => format!("{name}={}", repr_of_bool(*boolean)),
         // JSON and Python write numbers, texts and lists of texts alike.
         _ => format!("{name}={}", to_json_text(value)),
     };
@@ -219,7 +220,7 @@ python_class! { Lay as lay;
         format!("<Lay of {length:.1} cm on cloth {width:.1} cm wide, folded={folded}, one_way={one_way}>")
     };
     hash = LayReport::new(&lay.inner, Unit::Cm).to_json();
-    equal other = lay.inner == other.inner;
+    equal other = lay.inner.cloth == other.inner.cloth && lay.inner.pattern.is_equal_as_cut(&other.inner.pattern);
     pickle = from_json(lay.request.to_json());
     drawn(unit: Option<&str> = None) by lay.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, 0.0)
         /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.

@@ -6,7 +6,7 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyList};
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
+    BooleanArgument, DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
     SizePositionArgument, TextsArgument, argument_types, json_object, json_object_without_none, parse_ruler,
     parse_table_unit, parse_unit, value_or_raise, wording,
 };
@@ -297,19 +297,19 @@ python_class! { SizeRange as range;
         /// kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         #[pyo3(signature = (
             sizes = None, *, preset = "none", name = None, notes = None, waist = None, side = None, hem = None, centre_back = None,
-            opening = None, press = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None,
+            opening = None, press = None, unfolded = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None,
             vent = None, vent_width = None, unit = "cm"
         ))]
         fn nest(
             &self, sizes: Option<SizeNamesArgument>, preset: &str, name: Option<NameArgument>, notes: Option<NamesArgument>, waist: Option<NumberArgument>,
             side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
-            opening: Option<NumberArgument>, press: Option<NameArgument>, pieces: Option<NamesArgument>,
+            opening: Option<NumberArgument>, press: Option<NameArgument>, unfolded: Option<BooleanArgument>, pieces: Option<NamesArgument>,
             waistband_width: Option<NumberArgument>, underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>,
             vent: Option<NumberArgument>, vent_width: Option<NumberArgument>, unit: &str,
         ) -> PyResult<Nest> {
             let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, notes, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
+            let value = json_object!(preset, name, notes, allowances, opening, press, unfolded, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
             Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }

@@ -84,7 +84,7 @@ texts! {
     hip_line = "hip line";
     /// Name of a line or seam on a facing or waistband.
     centre_back = "centre back";
-    /// Name of a line or seam on a waistband or in a lay.
+    /// Name of a line or seam on a waistband, in a lay or on a whole piece.
     centre_front = "centre front";
     /// Name of a seam on a waistband, or place in a verdict.
     side_seam = "side seam";
@@ -125,6 +125,8 @@ texts! {
     finished_girths = "Finished waist {waist}, finished hip {hip}, zip opening {zip}. {count} pieces: {pieces}.";
     /// Note of a pattern or nest.
     allowances = "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}; none at the fold.";
+    /// Note of a pattern or nest with whole pieces, without a fold.
+    unfolded_allowances = "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}.";
     /// Note of a pattern or nest.
     facing_note = "Facing: {depth} deep, drawn with the darts closed; allowances as on the skirt, but none at the lower edge: neaten that edge.";
     /// Note of a pattern.

@@ -47,7 +47,7 @@ INSTANCES: list[Callable[[kirtle.Pattern], object]] = [
     lambda pattern: pattern.lay(45, unit="in", one_way=True, folded=False),
     lambda pattern: pattern.lay(140).placed[0],
     lambda pattern: pattern.draft.pattern(unit="in", side=pattern.allowances["side"] / 2.54),
-    lambda pattern: pattern.draft.pattern(preset="garment", hem=pattern.allowances["side"], name="漢字", press="side"),
+    lambda pattern: pattern.draft.pattern(preset="garment", hem=pattern.allowances["side"], name="漢字", press="side", unfolded=True),
 ]
 
 

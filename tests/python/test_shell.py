@@ -422,6 +422,7 @@ def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.Captu
 
 @pytest.mark.parametrize(("arguments", "lines"), [
     (["draft", str(REQUEST)], ["Straight skirt (in)               body        ease     garment", "hip                             39 3/4           2      41 3/4"]),
+    (["pattern", str(REQUEST), "--unfolded", "--pieces", "back,front,facing"], ["front  cut 1,", "front facing: cut 1,"]),
     (["pattern", str(REQUEST), "--vent", "18"], ["zip opening: 7 7/8 in down the centre back", "vent: 7 1/8 in high at the centre back"]),
     (["lay", str(REQUEST), "--width", "140"], ["On cloth 55.12 in wide, folded lengthwise, the pieces take 25 1/2 in.", "Buy 3/4 yd, plus"]),
     (["sizes", "demo", *OPTIONS[8:]], ["   darts (in)", "\n38              28 3/8    37 3/4"]),
