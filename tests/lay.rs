@@ -2,7 +2,9 @@
 
 use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
 use crate::pieces::{check_lay, cloths, polyline};
-use kirtle::drawing::{Drawing, LineStyle, Mark, Paper, Part, draw_lay, draw_lay_on_page};
+use kirtle::drawing::{
+    Drawing, LayerKind, LineStyle, Mark, Paper, Part, draw_lay, draw_lay_at_true_size, draw_lay_on_page,
+};
 use kirtle::pattern::{Cloth, Lay, Vent, WaistFinish, WaistFinishKind};
 use kirtle::{Body, Code, Cutting, Ease, PanelRules, Path, Pattern, Preset, Rules, Unit};
 use proptest::prelude::*;
@@ -40,6 +42,46 @@ proptest! {
             let Some(kirtle::error::GivenValue::Number(min)) = problems[0].limit else { panic!("no minimum") };
             let fits = |width| pattern.lay(&Cloth { width, folded, one_way: false, selvedge: 1.0 }).is_ok();
             prop_assert!(fits(min) && !fits(min - 0.11));
+        }
+    }
+}
+
+/// Front and facing are whole, and mirrored or turned backs keep their shape; all lines are at most as far out as the
+/// marks of notches.
+#[test]
+fn a_lay_at_true_size_draws_each_piece_at_its_place_on_the_cloth() {
+    let draft = sample_pattern(60.0, Preset::Garment, Unit::Cm).draft().clone();
+    let vent = Some(Vent { vent: 15.0, vent_width: 4.0 });
+    for (kind, width, one_way) in WaistFinishKind::ALL
+        .into_iter()
+        .flat_map(|kind| [(kind, 90.0, true), (kind, 115.0, false), (kind, 140.0, false), (kind, 330.0, false)])
+    {
+        let finish = Some(WaistFinish::with_usual_lengths(kind, Unit::Cm));
+        let pattern = draft.pattern(&Cutting { vent, finish, ..Cutting::default() }).unwrap();
+        let lay = pattern.lay(&Cloth { width, folded: false, one_way, selvedge: 1.0 }).unwrap();
+        let drawing = draw_lay_at_true_size(&lay, Unit::Cm).unwrap();
+        assert_eq!(drawing.size_mm, [lay.cloth.width * 10.0, lay.length * 10.0]);
+        assert_eq!(drawing.parts.len(), lay.placed.len() + 1);
+        for (part, placed) in drawing.parts.iter().zip(&lay.placed) {
+            let points = |kind| {
+                let marks = part.layers.iter().filter(move |layer| layer.kind == kind).flat_map(|layer| &layer.marks);
+                let paths =
+                    marks.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
+                paths.flatten().flat_map(Path::points).copied().collect::<Vec<_>>()
+            };
+            let outline: Vec<_> = placed.outline.iter().flat_map(Path::points).map(|point| point * 10.0).collect();
+            let cut = points(LayerKind::Cut);
+            assert_eq!(cut.len(), outline.len());
+            for point in &cut {
+                assert!(outline.iter().any(|other| (point - other).norm() < 1e-6), "{:?} {point}", placed.name);
+            }
+            let [x, y] = [0, 1].map(|axis| {
+                let ends =
+                    |at: f64| outline.iter().map(move |point| point[axis] * at).fold(f64::INFINITY, f64::min) * at;
+                ends(1.0) - 3.1..ends(-1.0) + 3.1
+            });
+            let kinds = [LayerKind::Seam, LayerKind::Dart, LayerKind::Notch, LayerKind::Guide, LayerKind::Grain];
+            assert!(kinds.into_iter().flat_map(points).all(|point| x.contains(&point.x) && y.contains(&point.y)));
         }
     }
 }

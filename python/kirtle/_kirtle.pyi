@@ -2041,12 +2041,13 @@ class Lay:
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> None:
         """
-        Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
+        Write the lay to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial file.
 
         A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or smaller, which the title states.
-        An SVG is at 1 : 5. `texts` is as in `Draft.svg`.
+        An SVG is at 1 : 5. A DXF is at true size, for a cutter: all pieces, in layers as in the DXF of a pattern, at
+        their places on the open cloth, front and front facing whole. `texts` is as in `Draft.svg`.
 
-        Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
+        Raises `InputError` for another file name, unknown paper, or a DXF of folded cloth, and `OSError` if writing fails.
         """
     @property
     def selvedge(self, /) -> float:
@@ -2079,6 +2080,12 @@ class Lay:
         """
         Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's
         `document_unit`.
+        """
+    def true_size_svg(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> str:
+        """
+        Draw the lay at true size as SVG, with the lines of the DXF that `save` writes. `texts` is as in `Draft.svg`.
+
+        Raises `InputError` if the cloth is folded.
         """
     @property
     def waste(self, /) -> float:

@@ -71,11 +71,12 @@ def add_commands(commands: Any) -> None:
     paper_options(pattern, sheets=True)
     lay = commands.add_parser("lay", help="lay the pieces on cloth: how much cloth to buy, and where each piece lies")
     request_options(lay, run_lay)
-    lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg or .json")
+    lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg, .dxf (at true size, of open cloth) or .json")
     cutting_options(lay)
     paper_options(lay)
     lay.add_argument("--width", metavar="N", help="width of the open cloth between the selvedges (required unless the request in JSON has a field cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
+    lay.add_argument("--true-size", action="store_true", help="draw an SVG at true size, for a cutter (default: at 1 : 5)")
     lay.add_argument("--one-way", action="store_true", help="lay all pieces in one direction, for a nap, pile, print or shade")
     lay.add_argument("--selvedge", metavar="N", help="strip along each selvedge that no piece covers (default: 1 cm or 3/8 in)")
     lesson = commands.add_parser("lesson", help="write how to draw a skirt by hand, step by step: PDF or Markdown")
@@ -303,12 +304,16 @@ def run_lay(options: argparse.Namespace) -> str:
     """Lay the pieces of a request on cloth, write the lay, and return how much cloth to buy."""
     paper, text = paper_of(options, options.out) | texts_of(options, options.out), request_text(options)
     pattern = pattern_of(options, text)
-    cloth = json.loads(text).get("cloth")
+    cloth, ending = json.loads(text).get("cloth"), Path(options.out or "").suffix.lower()
+    if options.true_size and ending != ".svg":
+        options.parser.error("--true-size is for --out with a name that ends with .svg")
     if cloth is not None and (options.width is not None or options.selvedge is not None or options.open or options.one_way):
         options.parser.error("the request gives the cloth: leave out --width, --selvedge, --open and --one-way")
     if cloth is None:
         if options.width is None:
             options.parser.error("give the width of the cloth: --width")
+        if not options.open and (options.true_size or ending == ".dxf"):
+            options.parser.error(f"{readable(options.out)} is at true size, with one layer of cloth: give --open")
         unit = json.loads(text)["unit"]
         cloth = {"width": parse_length(options.width, unit), "folded": not options.open, "one_way": options.one_way}
         cloth |= {"selvedge": parse_length(options.selvedge, unit)} if options.selvedge is not None else {}
@@ -323,7 +328,10 @@ def run_lay(options: argparse.Namespace) -> str:
     laid_open = pattern.lay(**cloth | {"folded": False}).to_dict(unit) if made["folded"] else made
     if laid_open["length"] < made["length"] and length_to_buy_text(laid_open) != length_to_buy_text(made):
         lines.insert(2, f"Laid open, {length_to_buy_text(laid_open)} is enough.")
-    if options.out is not None:
+    if options.true_size:
+        with atomic_write(Path(options.out)) as partial:
+            partial.write_text(lay.true_size_svg(**paper), encoding="utf-8")
+    elif options.out is not None:
         lay.save(options.out, **paper)
     return "\n".join(lines + with_caution_and_file(cautions(pattern, unit), options.out))
 

@@ -54,7 +54,7 @@ pub fn with_header(drawing: Drawing) -> Drawing {
     let width = drawing.size_mm[0].max(TEST_SQUARES_WIDTH_MM + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
     let (header, height) = header_part_and_height_mm(&drawing, width, f64::INFINITY);
     let mut parts = vec![header];
-    parts.extend(drawing.parts.into_iter().map(|part| part.translated_part(Vector::new(0.0, height))));
+    parts.extend(drawing.parts.into_iter().map(|part| part.map_part(|point| point + Vector::new(0.0, height))));
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
 }
 

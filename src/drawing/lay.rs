@@ -6,6 +6,7 @@ use super::TextAlign::{Centred, CentredUpwards};
 use super::header::MIN_PAGE_SIZE_MM;
 use super::panel_layout::{LABEL_FONT_MM, NOTE_FONT_MM, SMALL_FONT_MM};
 use super::print::single_sheet_page_if_fits;
+use super::waist_pieces::part_name_of_piece;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
 use crate::field::Unit;
@@ -83,7 +84,7 @@ pub fn draw_lay_on_page<'t>(
 }
 
 /// Draws a lay at a fifth of true size, with a title that states the scale 1 : `denominator` on its page.
-fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> Drawing {
+pub(super) fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> Drawing {
     let texts = wording.texts;
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
@@ -128,7 +129,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
 fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, lay: &Lay, texts: &Texts, corner: Point) -> Part {
     let (folded, unfolded) = (lay.cloth.folded, lay.pattern.cutting().unfolded);
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
-    let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
+    let mut part = Part::new(&format!("{}-{}", part_name_of_piece(placed.name), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
     // The last edge of a piece on the fold is the fold, which is not cut.
     let cut = outline[..outline.len() - usize::from(placed.on_fold)].to_vec();

@@ -16,6 +16,7 @@
 
 mod alteration;
 mod body_figure;
+mod cutter_lay;
 mod header;
 mod lay;
 mod lesson;
@@ -31,6 +32,7 @@ mod tile_arrangement;
 mod waist_pieces;
 
 pub use alteration::draw_alteration;
+pub use cutter_lay::draw_lay_at_true_size;
 pub use header::with_header;
 pub use lay::{draw_lay, draw_lay_on_page};
 pub use lesson::draw_lesson;
@@ -207,6 +209,9 @@ pub enum Mark {
     },
 }
 
+/// Ratio of the height of a capital letter to the font size of a [`Mark::Text`].
+pub(crate) const CAPITAL_HEIGHT_PER_FONT_SIZE: f64 = 0.7;
+
 /// Alignment and direction of a [`Mark::Text`] at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TextAlign {
@@ -276,12 +281,12 @@ impl Part {
         self.layers[index].marks.push(mark);
     }
 
-    /// Returns the part with all its marks translated by a vector, in millimetres.
-    pub(crate) fn translated_part(mut self, step: crate::geometry::Vector) -> Self {
+    /// Returns the part with the function `f` applied to every point of its marks, in millimetres.
+    pub(crate) fn map_part(mut self, f: impl Fn(Point) -> Point) -> Self {
         for mark in self.layers.iter_mut().flat_map(|layer| &mut layer.marks) {
             match mark {
-                Mark::Line { paths, .. } => paths.iter_mut().for_each(|path| *path = path.map(|point| point + step)),
-                Mark::Point { at } | Mark::Text { at, .. } => *at += step,
+                Mark::Line { paths, .. } => paths.iter_mut().for_each(|path| *path = path.map(&f)),
+                Mark::Point { at } | Mark::Text { at, .. } => *at = f(*at),
             }
         }
         self

@@ -267,7 +267,7 @@ impl TileGrid {
         let window = self.paper.window_mm();
         let (header, height) =
             header_part_and_height_mm(&with_instruction, window[0], window[1] - MIN_TILE_MAP_HEIGHT_MM);
-        let mut part = header.translated_part(at.coords);
+        let mut part = header.map_part(|point| point + at.coords);
         // The letters of the columns stand above the map, the numbers of the rows on its left.
         let labels = Vector::new(2.0, 2.0) * NOTE_FONT_MM;
         let map_space = [window[0] - labels.x, window[1] - height - labels.y];

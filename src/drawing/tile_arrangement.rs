@@ -43,7 +43,7 @@ pub(super) fn arrange_on_tiles(drawing: &Drawing, lines: &[Vec<Vec<Point>>], pap
         });
         let Some((at, (_, end, tiles))) = best else { continue };
         for part in parts {
-            arranged.parts[part] = drawing.parts[part].clone().translated_part(at - corner);
+            arranged.parts[part] = drawing.parts[part].clone().map_part(|point| point + (at - corner));
         }
         arranged.size_mm = [end.x, end.y];
         printed.extend(tiles);

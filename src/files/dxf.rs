@@ -8,14 +8,11 @@ use std::fmt::Write;
 
 use super::decimal::Decimal;
 use crate::drawing::LayerKind::{self, Cut, Dart, Fold, Grain, Guide, Notch, Seam, Text};
-use crate::drawing::{Drawing, Layer, Mark, Part, TextAlign};
+use crate::drawing::{CAPITAL_HEIGHT_PER_FONT_SIZE, Drawing, Layer, Mark, Part, TextAlign};
 use crate::geometry::{Path, Point, flatten_to_polyline};
 
 /// Maximum distance, in millimetres, between a curve and the chords that replace the curve in DXF.
 const DXF_CHORD_TOLERANCE_MM: f64 = 0.005;
-
-/// Ratio of the height of a capital letter, which DXF stores, to the font size of a [`Mark::Text`].
-const CAPITAL_HEIGHT_PER_FONT_SIZE: f64 = 0.7;
 
 /// Number of the DXF layer for each layer kind; other kinds are left out of DXF files.
 const DXF_LAYER_NUMBERS: [(LayerKind, &str); 8] =

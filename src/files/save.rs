@@ -11,7 +11,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use super::dxf::dxf;
 use super::svg::{SvgScale, svg};
 use crate::document::{LayReport, PatternReport};
-use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header, with_notes_on_buying};
+use crate::drawing::{
+    Drawing, Paper, draw_lay, draw_lay_at_true_size, draw_pattern, with_header, with_notes_on_buying,
+};
 use crate::error::{Code, Problem, Problems};
 use crate::lesson::Lesson;
 use crate::pattern::{Lay, Pattern};
@@ -111,11 +113,12 @@ impl Pattern {
 
 impl Lay {
     /// Saves the lay to a file in the format of its extension: `.pdf` (with the feature `pdf`) on one page of `paper`,
-    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. `wording` prints lengths and texts;
-    /// lengths in JSON are exact, in the unit of its ruler.
+    /// `.svg` at a fifth of true size, `.dxf` at true size, or `.json` by the schema `lay`. `wording` prints lengths and
+    /// texts; lengths in JSON are exact, in the unit of its ruler.
     ///
     /// # Errors
-    /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
+    /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`]; refused for `.dxf` if the cloth is
+    /// folded, as [`draw_lay_at_true_size`] is.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -129,7 +132,7 @@ impl Lay {
     /// lay.save(&path, Unit::Cm, &Paper::named("A4")?)?;
     /// # std::fs::remove_file(path)?;
     /// let refused = lay.save("lay.dxf", Unit::Cm, &Paper::named("A4")?).unwrap_err();
-    /// assert!(refused.to_string().starts_with("path: \"lay.dxf\" is not"));
+    /// assert!(refused.to_string().ends_with("which has one layer: lay the cloth open"));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save<'t>(
@@ -143,8 +146,9 @@ impl Lay {
             #[cfg(feature = "pdf")]
             "pdf" => Ok(super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, wording, paper)?)),
             "svg" => Ok(svg(&draw_lay(self, wording), SvgScale::True).into_bytes()),
+            "dxf" => Ok(dxf(&draw_lay_at_true_size(self, wording)?).into_bytes()),
             "json" => Ok(LayReport::new(self, wording.ruler.unit()).to_json().into_bytes()),
-            _ => Err(unknown_file_extension_problem(path, ".pdf, .svg or .json")),
+            _ => Err(unknown_file_extension_problem(path, ".pdf, .svg, .dxf or .json")),
         })
     }
 }

@@ -2,7 +2,7 @@
 
 use pyo3::prelude::*;
 
-use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object};
+use super::arguments::{BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, wording};
 use super::class::{json_to_dict, python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
 use super::typed_objects::{AnyDict, NumberDict};
@@ -10,8 +10,11 @@ use crate::document::{
     JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, convert_each,
     read_cloth, read_document, to_json_text,
 };
-use crate::drawing::{draw_lay, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying};
+use crate::drawing::{
+    draw_lay, draw_lay_at_true_size, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying,
+};
 use crate::field::Unit;
+use crate::files::{SvgScale, svg};
 use crate::findings::Finding;
 use crate::pattern::{Cloth, Cutting, Opening, ZIP_OPENING_FIELD};
 use crate::proof::Proof;
@@ -230,12 +233,13 @@ python_class! { Lay as lay;
         svg = draw_lay(&lay.inner, wording);
         /// Return the bytes of the PDF that `save` writes with the same options.
         pdf(margin_mm) = draw_lay_on_page(&lay.inner, wording, &paper);
-        /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
+        /// Write the lay to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial file.
         ///
         /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or smaller, which the title states.
-        /// An SVG is at 1 : 5. `texts` is as in `Draft.svg`.
+        /// An SVG is at 1 : 5. A DXF is at true size, for a cutter: all pieces, in layers as in the DXF of a pattern, at
+        /// their places on the open cloth, front and front facing whole. `texts` is as in `Draft.svg`.
         ///
-        /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
+        /// Raises `InputError` for another file name, unknown paper, or a DXF of folded cloth, and `OSError` if writing fails.
         save(margin_mm) = lay.inner.save(path, wording, &paper);
     {
         /// Draft a request in JSON that follows `schema("request")`, and lay its pattern on the `cloth` of the request.
@@ -245,6 +249,16 @@ python_class! { Lay as lay;
         fn from_json(py: Python<'_>, request: DocumentText) -> PyResult<Self> {
             let pattern = Pattern::from_json(request)?;
             Self::lay_pattern_on_cloth(py, pattern.request, &pattern.inner)
+        }
+
+        /// Draw the lay at true size as SVG, with the lines of the DXF that `save` writes. `texts` is as in `Draft.svg`.
+        ///
+        /// Raises `InputError` if the cloth is folded.
+        #[pyo3(signature = (unit = None, *, texts = None))]
+        fn true_size_svg(&self, py: Python<'_>, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<String> {
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            let drawing = py.detach(|| draw_lay_at_true_size(&self.inner, wording))?;
+            Ok(svg(&drawing, SvgScale::True))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's

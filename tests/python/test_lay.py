@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import ezdxf.filemanagement
 import numpy as np
 import pytest
 from conftest import outline, random_drafts
@@ -266,12 +267,27 @@ def test_a_lay_is_drawn_at_a_fifth_of_its_size(width: float, folded: bool) -> No
     assert any(piece.on_fold for piece in lay.placed) is folded
 
 
+def test_a_lay_of_open_cloth_is_saved_at_true_size_in_the_layers_of_the_pattern(tmp_path: Path) -> None:
+    lay = PLAIN.lay(140, folded=False)
+    lay.save(tmp_path / "lay.dxf")
+    document = ezdxf.filemanagement.readfile(tmp_path / "lay.dxf")
+    assert document.audit().errors == [] and 'width="1400mm"' in lay.true_size_svg()
+    blocks = [block for block in document.blocks if not block.name.startswith("*")]
+    assert sorted(block.name.split("_")[1] for block in blocks) == ["BACK", "BACK", "FRONT", "SELVEDGE"]
+    for block, piece in zip(blocks, lay.placed, strict=False):
+        (cut,) = block.query('POLYLINE[layer=="1"]')
+        found = Polygon([vertex.dxf.location.vec2 for vertex in cut.vertices]).bounds  # type: ignore[attr-defined]
+        x, y = np.vstack(piece.outline).T * 10
+        assert found == pytest.approx((x.min(), lay.length * 10 - y.max(), x.max(), lay.length * 10 - y.min()), abs=0.1)
+        assert {"4", "7", "8", "14", "15"} < {entity.dxf.layer for entity in block}
+
+
 def test_a_lay_is_saved_and_displayed_as_svg(tmp_path: Path) -> None:
     lay = PLAIN.lay(140)
     lay.save(tmp_path / "lay.svg")
     assert (tmp_path / "lay.svg").read_text() == lay.svg() and "buy 70 cm." in lay.svg() and "buy 3/4 yd." in lay.svg("in")
     assert "<svg" in lay._repr_svg_() and "mm" not in lay._repr_svg_().split(">")[0]
-    for name in ("lay.txt", "lay.dxf", "lay"):
-        with pytest.raises(kirtle.InputError, match="ends with .pdf, .svg or .json"):
+    for name, message in (("lay.txt", "ends with .pdf, .svg, .dxf or .json"), ("lay.dxf", "^cloth.folded: cannot be"), ("lay", "ends with")):
+        with pytest.raises(kirtle.InputError, match=message):
             lay.save(tmp_path / name)
     assert [path.name for path in tmp_path.iterdir()] == ["lay.svg"]

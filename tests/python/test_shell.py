@@ -123,6 +123,8 @@ def test_the_help_names_what_a_file_holds(command: str, words: str, capsys: pyte
 
 
 @pytest.mark.parametrize(("arguments", "message"), [
+    (["lay", str(REQUEST), "--width", "140", "--out", "l.dxf"], "kirtle lay: error: l.dxf is at true size, with one layer of cloth: give --open"),
+    (["lay", str(REQUEST), "--width", "140", "--true-size"], "kirtle lay: error: --true-size is for --out with a name that ends with .svg"),
     (["draft", str(REQUEST), "--vent", "10"], "kirtle draft: error: unrecognized arguments: --vent 10 (options of kirtle pattern, lay, sizes, between)"),
     (["pattern", "demo"], "kirtle pattern: error: demo is a size chart: give --each, or --size, one of 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54"),
 ])
@@ -299,6 +301,9 @@ def test_a_request_is_laid_on_cloth(
         *saving, allowances,
         "This does not check fit: sew a trial garment (toile) first.", f"wrote {out}",
     ]
+    if not lay.folded:
+        assert main(["lay", *map(str, arguments), "--true-size", "--out", str(drawing := tmp_path / "lay.svg")]) == 0
+        assert drawing.read_text() == lay.true_size_svg()
 
 
 @pytest.mark.parametrize(("arguments", "lines"), [
@@ -318,8 +323,6 @@ def test_a_request_is_laid_on_cloth(
     (["lay", REQUEST, "--width", "x", "--out", "l.svg"], ['--width: "x" is not a number from 40 to 400 cm']),
     (["lay", REQUEST, "--width", "50", "--out", "l.svg"],
      ["--width: 50 cm is too narrow for the widest piece; the minimum is 62 cm"]),
-    (["lay", REQUEST, "--width", "140", "--out", "l.dxf"],
-     ['--out: "l.dxf" is not a name that ends with .pdf, .svg or .json']),
     (["lay", REQUEST, "--width", "140", "--selvedge", "6", "--out", "l.pdf"], ["--selvedge 6 cm is too large (at most 5 cm)."]),
 ])
 def test_invalid_cutting_exits_2_and_writes_nothing(
