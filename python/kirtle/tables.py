@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from . import BestChart, ChartFit, FitComparison, InputError, RefusedPeople, SizeRange, best_chart, charts, compare_fits, draft_stream, fit_chart
+from . import BestChart, ChartFit, Ease, FitComparison, InputError, RefusedPeople, SizeRange, best_chart, best_chart_by_draft, charts, compare_fits, draft_stream, fit_chart
 from .chart_files import chart_of, standard_name
 from .files import atomic_write
 from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
@@ -60,10 +60,13 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("--replicate-factor", type=number, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
     table_options(fit, "high_hip, high_hip_depth or weight")
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
-    best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
+    best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip, and hip_depth for --loss draft")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
     best.add_argument("--tolerance", type=number, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
-    best.add_argument("--loss", choices=("squared", "absolute"), help="without --tolerance: minimise the mean squared or absolute difference (default: squared)")
+    best.add_argument("--loss", choices=("squared", "absolute", "draft"),
+                      help="without --tolerance: minimise the mean squared or absolute difference, or the distance of a size's draft from a person's own (default: squared)")
+    for girth in ("waist", "hip"):
+        best.add_argument(f"--{girth}-ease", type=number, metavar="N", help=f"ease at the {girth} of the drafts, with --loss draft")
     best.add_argument("--grid", type=number, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
     best.add_argument("--fixed", type=parse_pair, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
     best.add_argument("--drop", type=parse_drop, nargs="+", metavar="N[:COUNT]", help="hip minus waist of the sizes: one for all, several, or each with its largest number of sizes, such as 18:4 24:4")
@@ -72,7 +75,7 @@ def add_commands(commands: Any) -> None:
     best.add_argument("--time-limit", type=number, metavar="N", help="stop after N seconds with the best sizes and the bound found so far")
     best.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
     best.add_argument("--out", metavar="OUT", help="file for the sizes, or with --hip-depth and --length for a chart; its name ends with .csv or .json")
-    best.add_argument("--hip-depth", type=number, metavar="N", help="hip depth of all sizes of the chart")
+    best.add_argument("--hip-depth", type=number, metavar="N", help="hip depth of all sizes of the chart; with --loss draft each size has its own")
     best.add_argument("--length", type=number, metavar="N", help="length of all sizes of the chart")
     numbers_option(best, "or weight")
     best.set_defaults(run=run_best, parser=best)
@@ -305,9 +308,13 @@ def fit_and_summary(chart: dict[str, Any], people: Any, options: argparse.Namesp
 def run_best(options: argparse.Namespace) -> str:
     """Return, for reading, the best sizes for the people of a table; write them, by option as a chart."""
     check_ending(options, ".csv", ".json")
-    given = [options.hip_depth, options.length]
-    if given != [None, None] and None in [*given, options.out]:
-        options.parser.error("a chart needs --hip-depth, --length and --out")
+    given, eases, by_draft = [options.hip_depth, options.length], [options.waist_ease, options.hip_ease], options.loss == "draft"
+    if by_draft and (None in eases or options.hip_depth is not None or options.fixed):
+        options.parser.error("--loss draft needs --waist-ease and --hip-ease, and has no --fixed and no --hip-depth")
+    if not by_draft and eases != [None, None]:
+        options.parser.error("--waist-ease and --hip-ease are for --loss draft")
+    if given != [None, None] and None in [*given[by_draft:], options.out]:
+        options.parser.error(f"a chart needs {'' if by_draft else '--hip-depth, '}--length and --out")
     if options.tolerance is not None and options.loss is not None:
         options.parser.error("give --tolerance or --loss, not both")
     drops: Any = [drop for drop, _ in options.drop or []] or None
@@ -317,11 +324,15 @@ def run_best(options: argparse.Namespace) -> str:
     pa, pq = import_parquet(options)
     with table_of(options, pa, pq) as reader:
         people = reader.read_all()
-    best = best_chart(
-        people, options.sizes, loss="within" if options.tolerance is not None else options.loss or "squared", tolerance=options.tolerance,
-        grid=options.grid, fixed=options.fixed, drop=dict(zip(drops, counts, strict=True)) if counts else drops, drop_classes=options.drop_classes,
-        min_share=options.min_share or 0.0, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
-    )
+    search: dict[str, Any] = {
+        "grid": options.grid, "drop": dict(zip(drops, counts, strict=True)) if counts else drops, "drop_classes": options.drop_classes,
+        "min_share": options.min_share or 0.0, "time_limit": options.time_limit, "columns": columns_of(options), "unit": options.unit,
+    }
+    if by_draft:
+        best = best_chart_by_draft(people, options.sizes, ease=Ease(waist=options.waist_ease, hip=options.hip_ease, unit=options.unit), **search)
+    else:
+        loss = "within" if options.tolerance is not None else options.loss or "squared"
+        best = best_chart(people, options.sizes, loss=loss, tolerance=options.tolerance, fixed=options.fixed, **search)
     lines = best_summary(best)
     if options.out is not None:
         heads, rows = size_table(best)

@@ -280,6 +280,24 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
     assert rows == [[k, *size, served] for k, (size, served) in enumerate(zip(best.sizes, best.served, strict=True), 1)]
 
 
+def test_the_command_line_finds_the_sizes_whose_drafts_are_nearest(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    people, source, out = kirtle.simulate(60, seed=1), tmp_path / "people.parquet", tmp_path / "best.csv"
+    pq.write_table(pa.table(people), source)
+    options = ("best", source, "--sizes", 2, "--loss", "draft", "--grid", 4, "--drop", 24)
+    eases = ("--waist-ease", "1,5", "--hip-ease", 5)
+    assert shell(*options, *eases, "--length", 60, "--out", out) == 0
+    best = kirtle.best_chart_by_draft(people, 2, ease=kirtle.Ease(waist=1.5, hip=5), grid=4, drop=24)
+    assert f"mean distance of the size's draft from a person's own (cm): {best.loss:.4g}; no such" in capsys.readouterr().out
+    assert kirtle.SizeChart.from_csv(out.read_text()) == best.chart(length=60)
+    for wrong, message in (((), "--loss draft needs --waist-ease"), ((*eases, "--length", 60), "a chart needs --length and --out"),
+                           ((*eases, "--fixed", "72:96"), "has no --fixed"), ((*eases, "--loss", "squared"), "are for --loss draft")):
+        with pytest.raises(SystemExit):
+            shell(*options, *wrong)
+        assert message in capsys.readouterr().err
+    assert shell(*options, *eases[:3], 99) == 2
+    assert capsys.readouterr().err == "--hip-ease 99 cm is too large (at most 60 cm).\n"
+
+
 @pytest.mark.parametrize(("wrong", "message"), [
     (("--sizes", 0), "--sizes 0 is too small (at least 1)."),
     (("--grid", "0,0"), "--grid 0 cm is too small (at least 0.1 cm)."),
