@@ -170,7 +170,11 @@ fn an_error_reports_the_range_that_can_be_reached() {
     );
     assert!(
         messages(hip, SeekTarget::Quantity("back.knee", 1.0), None)[0]
-            .starts_with("unknown_choice quantity: \"back.knee\" is not one of 79 names: did you mean back.")
+            .starts_with("unknown_choice quantity: \"back.knee\" is not one of 81 names: did you mean back.")
+    );
+    assert_eq!(
+        messages(hip, SeekTarget::Quantity("mouth", 1.0), None),
+        ["unknown_choice quantity: \"mouth\" is not one of 81 names"]
     );
     assert_eq!(
         messages(hip, SeekTarget::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),

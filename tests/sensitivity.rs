@@ -128,6 +128,8 @@ fn simple_derivatives_equal_those_by_hand() {
         ("back.width", "body.hip", 0.25),
         ("back.width", "rules.balance", -1.0),
         ("front.width", "rules.balance", 1.0),
+        ("girths.hem", "body.hip", 1.0),
+        ("lengths.centre_back", "body.length", 1.0),
         ("nominal.total", "body.waist", -0.5),
         ("nominal.total", "ease.hip", 0.5),
         ("back.side_hem.y", "body.length", 1.0),

@@ -1060,6 +1060,8 @@ class Draft:
         Return all quantities of the draft as a dict from name to value.
 
         Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, angles in degrees, and ratios.
+        Where a quantity is asked for by name, the name of its column in `draft_table` will do, and that of an attribute
+        with the same number, such as `girths.hem`.
 
         >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
@@ -1074,10 +1076,9 @@ class Draft:
         """
         Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
 
-        All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`,
-        the number of darts `back.darts` or `front.darts`, or `girth`: the girth of the garment at `level`, a
-        distance below the waist at the side. The search covers the whole range of the input, or the range
-        `between`, a pair of values. Lengths are in `unit`.
+        All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
+        search covers the whole range of the input, or the range `between`, a pair of values. Lengths are in `unit`.
 
         Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no
         solution.
@@ -1187,7 +1188,7 @@ class Draft:
         1
         >>> skirt.vary({"ease.knee": 6})
         Traceback (most recent call last):
-        kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
+        kirtle.InputError: values: "ease.knee" is not one of 33 names: did you mean ease.hip, ease.waist or ...
         """
 
 @final
@@ -3069,6 +3070,20 @@ class Sensitivity(Rows):
         """
     @property
     def values(self, /) -> list[float]:
+        """
+    def row(self, /, quantity: str) -> int:
+        """
+        Return the row of a quantity, given by one of its names.
+
+        Raises `InputError` for an unknown name.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> rates = skirt.sensitivity("body.waist")
+        >>> rates.quantities[rates.row("back_dart1_intake")], rates.quantities[rates.row("girths.hem")]
+        ('back.darts[0].intake', 'hem_girth')
+        >>> rates.row("hem")
+        Traceback (most recent call last):
+        kirtle.InputError: quantity: "hem" is not one of 92 names: did you mean hem_girth, ...
         """
         Value of each quantity in the draft.
         """

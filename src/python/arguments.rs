@@ -91,7 +91,11 @@ argument_types! {
     /// Argument that maps the path of each input to a number, such as a mapping or a series of pandas: pairs in order.
     InputNumbersArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE), |object| match object.cast::<PyMapping>() {
         Err(error) if !object.hasattr("items")? => return Err(error.into()),
-        _ => object.call_method0("items")?.try_iter()?.map(|pair| pair?.extract()).collect::<PyResult<_>>()?,
+        _ => object.call_method0("items")?.try_iter()?.map(|pair| {
+            let (path, number): (String, Bound<'_, PyAny>) = pair?.extract()?;
+            let number = number.extract().map_err(|error: PyErr| PyTypeError::new_err(format!("{path}: {}", error.value(object.py()))))?;
+            Ok((path, number))
+        }).collect::<PyResult<_>>()?,
     };
     /// Argument that is a matrix, such as a list of rows, or a table of pandas: a list of rows.
     MatrixArgument(Vec<Vec<f64>>) as sequence_of!(sequence_of!(f64::OUTPUT_TYPE)), |object| match object.getattr_opt("to_numpy")? {

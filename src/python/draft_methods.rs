@@ -142,6 +142,8 @@ python_class! { Draft as draft;
 
         /// Compute the exact derivatives of every quantity of the draft with respect to its inputs.
         ///
+        /// Where a quantity is asked for by name, the name of its column in `draft_table` will do, and that of an attribute
+        /// with the same number, such as `girths.hem`.
         /// `by` is the name of an input, such as `ease.hip`, or several; the default is all inputs. Lengths are in `unit`. The
         /// derivatives hold while the number of darts and the active limits of the rules do not change.
         ///
@@ -210,7 +212,7 @@ python_class! { Draft as draft;
         /// 1
         /// >>> skirt.vary({"ease.knee": 6})
         /// Traceback (most recent call last):
-        /// kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
+        /// kirtle.InputError: values: "ease.knee" is not one of 33 names: did you mean ease.hip, ease.waist or ...
         #[pyo3(signature = (values, *, unit = None))]
         fn vary(&self, values: InputNumbersArgument, unit: Option<&str>) -> PyResult<Draft> {
             let values: Vec<(&str, f64)> = values.0.iter().map(|(path, value)| (path.as_str(), *value)).collect();
@@ -220,10 +222,9 @@ python_class! { Draft as draft;
 
         /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
         ///
-        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`,
-        /// the number of darts `back.darts` or `front.darts`, or `girth`: the girth of the garment at `level`, a
-        /// distance below the waist at the side. The search covers the whole range of the input, or the range
-        /// `between`, a pair of values. Lengths are in `unit`.
+        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        /// `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
+        /// search covers the whole range of the input, or the range `between`, a pair of values. Lengths are in `unit`.
         ///
         /// Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no
         /// solution.

@@ -17,7 +17,7 @@ use crate::ease_profile::{self, GirthsAtLevel};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings::Finding;
-use crate::sensitivity;
+use crate::sensitivity::{self, find_quantity_index};
 
 /// Call of a draft's method by which pickle recreates a result: the method, and the draft as its argument.
 pub(super) type PickleDraftCall = (Py<PyAny>, (Py<Draft>,));
@@ -62,6 +62,19 @@ python_class! { Sensitivity as result;
     hash = format!("{:?}", result.inner.values);
     equal other = result.inner == other.inner;
     {
+        /// Return the row of a quantity, given by one of its names.
+        ///
+        /// Raises `InputError` for an unknown name.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> rates = skirt.sensitivity("body.waist")
+        /// >>> rates.quantities[rates.row("back_dart1_intake")], rates.quantities[rates.row("girths.hem")]
+        /// ('back.darts[0].intake', 'hem_girth')
+        /// >>> rates.row("hem")
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: quantity: "hem" is not one of 92 names: did you mean hem_girth, ...
+        fn row(&self, quantity: &str) -> PyResult<usize> { Ok(find_quantity_index(&self.inner.quantities, quantity)?) }
+
         /// Return the derivative of a quantity with respect to an input, both given by name.
         ///
         /// Raises `InputError` for an unknown name.
@@ -226,14 +239,13 @@ python_class! { Uncertainty as result;
             let (quantity, column) = quantity.0;
             let columns = ["standard_error", "spread", "mean"];
             let find = |name| find_choice("column", Some(&name), None, &columns, |column| column).map_err(Problems::from);
-            let error = self.inner.standard_error(&quantity)?;
+            let row = find_quantity_index(&self.inner.quantities, &quantity)?;
             let numbers = match column.map(find).transpose()? {
                 Some("spread") => &self.spread.standard_deviations,
                 Some("mean") => &self.spread.means,
-                _ => return Ok(error),
+                _ => &self.inner.standard_errors,
             };
-            let row = self.inner.quantities.iter().position(|known| known.to_string() == quantity);
-            Ok(row.map_or(error, |row| numbers[row]))
+            Ok(numbers[row])
         }
 
         fn __reduce__(&self) -> &PickleDraftCall { &self.origin }

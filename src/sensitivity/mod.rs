@@ -37,6 +37,9 @@ use crate::field::{Field, Unit};
 /// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
 
+/// Paths of the rules for the number of darts of each panel.
+const DART_COUNT_PATHS: [&str; 2] = ["rules.shares.back_darts", "rules.shares.front_darts"];
+
 /// Capacity reserved for lists of quantities; an ordinary draft has about 90.
 const QUANTITY_CAPACITY_HINT: usize = 96;
 
@@ -129,7 +132,7 @@ impl Draft {
         let inputs = self.inputs_with_lacking_numbers(&mut values)?;
         let all = inputs.input_numbers();
         let paths: Vec<&str> = values.iter().map(|(path, _)| *path).collect();
-        let indices = find_input_indices(&all, "values", &paths)?;
+        let indices = find_input_indices(&all, "values", &paths, &paths_of_lacking_numbers(&inputs))?;
         let range_problem = |(index, (_, value)): (&usize, &(&str, f64))| {
             let (prefix, field, _) = &all[*index];
             field.range_problem(prefix, *value, unit)
@@ -153,8 +156,7 @@ impl Draft {
         }
         inputs.figure = Figure::from_array(figure);
         let Apportionment::Shares(shares) = &mut inputs.rules.apportionment else { return Ok(inputs) };
-        let names = ["rules.shares.back_darts", "rules.shares.front_darts"];
-        for (name, count) in names.into_iter().zip([&mut shares.back_darts, &mut shares.front_darts]) {
+        for (name, count) in DART_COUNT_PATHS.into_iter().zip([&mut shares.back_darts, &mut shares.front_darts]) {
             let Some(k) = values.iter().position(|(path, _)| *path == name) else { continue };
             let (_, value) = values.remove(k);
             let is_value =
@@ -191,7 +193,7 @@ impl Draft {
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
         let all = self.inputs.input_numbers();
         let indices: Vec<usize> =
-            if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
+            if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by, &[])? };
         let (mut quantities, mut values) =
             (Vec::with_capacity(QUANTITY_CAPACITY_HINT), Vec::with_capacity(QUANTITY_CAPACITY_HINT));
         let mut derivatives = Vec::with_capacity(QUANTITY_CAPACITY_HINT * indices.len());
@@ -221,6 +223,14 @@ impl Draft {
     }
 }
 
+/// Returns the paths of the numbers that inputs lack and [`Draft::vary`] takes: measurements of the figure and, for
+/// darts by shares, numbers of darts.
+fn paths_of_lacking_numbers(inputs: &Inputs) -> Vec<String> {
+    let figure = Figure::FIELDS.iter().zip(inputs.figure.into_array()).filter(|(_, number)| number.is_none());
+    let counts = inputs.rules.shares().into_iter().flat_map(|_| DART_COUNT_PATHS).map(str::to_owned);
+    figure.map(|(field, _)| format!("{FIGURE_PATH_PREFIX}{}", field.name)).chain(counts).collect()
+}
+
 /// Drafts again with inputs changed by `change`, which maps the index and the value of each input to the new value;
 /// lengths are in centimetres.
 pub(super) fn redraft_with_changed_inputs(
@@ -235,49 +245,48 @@ fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Finds the index in `all` of the input of each path; an unknown path is a problem of the field `argument`.
+/// Finds the index in `all` of the input of each path; an unknown path is a problem of the field `argument`, which
+/// offers the paths `others` as well.
 pub(super) fn find_input_indices(
     all: &[InputNumber<f64>],
     argument: &str,
     paths: &[impl AsRef<str>],
+    others: &[String],
 ) -> Result<Vec<usize>, Problems> {
     let index =
         |path: &str| all.iter().position(|(prefix, field, _)| path.strip_prefix(prefix.as_ref()) == Some(field.name));
     let paths = || paths.iter().map(AsRef::as_ref);
-    let known = || all.iter().map(|row| to_draft_input(row).path).collect::<Vec<_>>();
+    let known = || all.iter().map(|row| to_draft_input(row).path).chain(others.iter().cloned()).collect::<Vec<_>>();
     let unknown = paths().filter(|path| index(path).is_none());
     Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())))?;
     Ok(paths().filter_map(index).collect())
 }
 
 /// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the
-/// three names most like it, first those that contain it, the choices of the problem are all names.
+/// three names most like it, if any is; the choices of the problem are all names.
 pub(crate) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let limit = match nearest_names(name, known) {
         Some(nearest) => format!("one of {} names: {nearest}", known.len()),
+        None if known.len() > 3 => format!("one of {} names", known.len()),
         None => format!("one of {}", known.join(", ")),
     };
     Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_choices(known).with_limit(limit)
 }
 
-/// Asks whether one of the three names most like `name` was meant, first those that contain it; `None` if `known` has at
-/// most three names.
+/// Asks whether one of the three names most like `name` was meant, first those that contain it or end with its last
+/// part; `None` if no name differs in at most half of its letters, or if `known` has at most three names.
 pub(crate) fn nearest_names(name: &str, known: &[String]) -> Option<String> {
-    let (mut nearest, name_in_lower_case) = (known.iter().map(String::as_str).collect::<Vec<_>>(), name.to_lowercase());
-    let distance = |known: &str| edit_distance(&name_in_lower_case, known);
-    nearest.sort_by_cached_key(|known| {
+    let (lower_case, last_part) = (name.to_lowercase(), |name: &str| name.rsplit('.').next().map(str::to_owned));
+    let rank = |known: &String| {
         let known = known.to_lowercase();
-        let lacks_name = !known.contains(&name_in_lower_case);
-        (lacks_name, distance(&known).min(distance(&name_of_column(&known))))
-    });
-    let [a, b, c, _, ..] = nearest[..] else { return None };
-    Some(format!("did you mean {a}, {b} or {c}?"))
-}
-
-/// Returns the name of a quantity's column in a table of drafts, such as `back_dart1_intake` of `back.darts[0].intake`.
-fn name_of_column(quantity: &str) -> String {
-    let number_dart = |name: String, k| name.replace(&format!(".darts[{k}]"), &format!("_dart{}", k + 1));
-    (0..3).fold(quantity.to_owned(), number_dart).replace('.', "_")
+        let is_other = !known.contains(&lower_case) && last_part(&known) != last_part(&lower_case);
+        let distance = |known: &str| edit_distance(&lower_case, known);
+        (is_other, distance(&known).min(distance(&quantity::name_of_column(&known))))
+    };
+    let mut nearest: Vec<_> = known.iter().map(|known| (rank(known), known)).collect();
+    nearest.sort_by_key(|(rank, _)| *rank);
+    let [(rank, a), (_, b), (_, c), _, ..] = nearest[..] else { return None };
+    (rank <= (true, name.len() / 2)).then(|| format!("did you mean {a}, {b} or {c}?"))
 }
 
 /// Returns the number of letters and digits to insert, delete or replace to make one name of the other (Levenshtein
@@ -355,17 +364,12 @@ impl Sensitivity {
     }
 }
 
-/// Returns whether `name` is the name of a quantity, or that of its column in a table of drafts.
-pub(super) fn is_name_of_quantity(name: &str, quantity: QuantityId) -> bool {
-    let known = quantity.to_string();
-    known == name || name_of_column(&known) == name
-}
-
-/// Finds the index of the quantity with a name, its own or that of its column in a table of drafts.
-pub(super) fn find_quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
+/// Finds the index of the quantity with a name: its own, that of its column in a table of drafts, or that of an
+/// attribute with the same number.
+pub(crate) fn find_quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
     let names = || quantities.iter().map(ToString::to_string);
     quantities
         .iter()
-        .position(|quantity| is_name_of_quantity(name, *quantity))
+        .position(|quantity| quantity::is_name_of_quantity(name, *quantity))
         .ok_or_else(|| unknown_name_problem("quantity", name, &names().collect::<Vec<_>>()).into())
 }

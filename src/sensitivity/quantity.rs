@@ -50,6 +50,37 @@ impl QuantityId {
     }
 }
 
+/// Attributes of a draft in Python, and fields of a result in JSON, each with the quantity that has the same number
+/// under another name.
+const QUANTITIES_OF_ATTRIBUTES: [(&str, &str); 12] = [
+    ("girths.waist", "sewn_waist"),
+    ("girths.hip", "hip_girth"),
+    ("girths.hem", "hem_girth"),
+    ("lengths.centre_back", "back.centre_seam"),
+    ("lengths.centre_front", "front.centre_seam"),
+    ("lengths.side", "side_seam"),
+    ("back.seams.waist", "back.waist_seam"),
+    ("front.seams.waist", "front.waist_seam"),
+    ("back.seams.centre", "back.centre_seam"),
+    ("front.seams.centre", "front.centre_seam"),
+    ("back.seams.side", "side_seam"),
+    ("front.seams.side", "side_seam"),
+];
+
+/// Returns whether `name` is the name of a quantity, that of its column in a table of drafts, or that of an attribute
+/// with the same number.
+pub(super) fn is_name_of_quantity(name: &str, quantity: QuantityId) -> bool {
+    let own = QUANTITIES_OF_ATTRIBUTES.iter().find(|(attribute, _)| *attribute == name).map_or(name, |(_, own)| own);
+    let known = quantity.to_string();
+    known == own || name_of_column(&known) == own
+}
+
+/// Returns the name of a quantity's column in a table of drafts, such as `back_dart1_intake` of `back.darts[0].intake`.
+pub(super) fn name_of_column(quantity: &str) -> String {
+    let number_dart = |name: String, k| name.replace(&format!(".darts[{k}]"), &format!("_dart{}", k + 1));
+    (0..3).fold(quantity.to_owned(), number_dart).replace('.', "_")
+}
+
 /// Calls `visitor` with every quantity of a draft and its value, in a fixed order; in cm, cm² and degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
     use FieldKind::{Angle, Area, Length, Ratio};
@@ -65,6 +96,9 @@ pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visi
     let seams = draft.panels().map(|panel| panel.edge_length(Role::Waist));
     let sewn_waist = (seams[0] + seams[1]) * T::constant(2.0);
     emit(QuantityOwner::Part(""), Length, &[("left_in_side", draft.left_in_side), ("sewn_waist", sewn_waist)]);
+    // The panels are straight below the hip line.
+    let hip_girth = (draft.back.width + draft.front.width) * T::constant(2.0);
+    emit(QuantityOwner::Part(""), Length, &[("hip_girth", hip_girth), ("hem_girth", hip_girth)]);
     emit(QuantityOwner::Part(""), Length, &[("side_seam", draft.back.edge_length(Role::Side))]);
     emit(QuantityOwner::Part(""), Angle, &[("side_angle", to_degrees(draft.side_lean_tangent().atan()))]);
     let by_high_hip = [("side_fullness", draft.side_fullness), ("dart_length_factor", draft.dart_length_factor)];

@@ -6,10 +6,7 @@
 
 use std::cell::Cell;
 
-use super::{
-    DraftInput, QuantityId, find_input_indices, is_name_of_quantity, quantity, redraft_with_changed_inputs,
-    unknown_name_problem,
-};
+use super::{DraftInput, QuantityId, find_input_indices, quantity, redraft_with_changed_inputs, unknown_name_problem};
 use crate::draft::{Draft, Half};
 use crate::error::{Code, GivenValue, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -122,7 +119,7 @@ impl Draft {
         unit: Unit,
     ) -> Result<Solutions, Problems> {
         let all = self.inputs.input_numbers();
-        let index = find_input_indices(&all, "input", &[input])?[0];
+        let index = find_input_indices(&all, "input", &[input], &[])?[0];
         let (_, field, original) = all[index];
         let (min, max) = between.unwrap_or(field.range(unit));
         let argument = Field { name: "between", ..*field };
@@ -216,7 +213,7 @@ impl InputSearch<'_> {
                 let mut found = None;
                 quantity::visit_quantities_with_values(draft, |quantity, value| {
                     let known = self.quantity.get();
-                    if known == Some(quantity) || (known.is_none() && is_name_of_quantity(name, quantity)) {
+                    if known == Some(quantity) || (known.is_none() && quantity::is_name_of_quantity(name, quantity)) {
                         self.quantity.set(Some(quantity));
                         found = Some(quantity.kind.convert_from_cm(value, self.unit));
                     }

@@ -70,7 +70,7 @@ impl Draft {
         let all = self.inputs.input_numbers();
         let (given, errors) = (errors, errors.of_measurements_in(&all, unit));
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
-        let known = find_input_indices(&all, "by", errors.input_paths());
+        let known = find_input_indices(&all, "by", errors.input_paths(), &[]);
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
         let factor = errors.square_root_of_covariance();
         let to_cm: Vec<f64> = indices.iter().map(|index| all[*index].1.kind.cm_per_unit(unit)).collect();

@@ -233,7 +233,7 @@ def test_plots_draw_on_the_axes_passed_to_them() -> None:
 
 EASE = DRAFT.ease_by_level()
 INVALID: dict[str, Callable[[], Axes]] = {
-    'quantity: "back.knee" is not one of 90 names: did you mean back.': lambda: plots.sensitivity(DRAFT, "back.knee"),
+    'quantity: "back.knee" is not one of 92 names: did you mean back.': lambda: plots.sensitivity(DRAFT, "back.knee"),
     "count: 0 is below the minimum of 1": lambda: plots.sensitivity(DRAFT, INTAKE, count=0),
     'by: "body.waist" is not': lambda: plots.sensitivity(DRAFT.sensitivity(["ease.hip"]), INTAKE, errors=ERRORS),
     "high_hip_depth: missing": lambda: plots.ease_by_level(DRAFT, high_hip=95),

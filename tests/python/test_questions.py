@@ -4,6 +4,7 @@ import copy
 import json
 import pickle
 from collections.abc import Callable
+from typing import Any
 
 import duckdb
 import numpy as np
@@ -193,8 +194,30 @@ def test_the_name_of_a_column_is_a_name_of_its_quantity() -> None:
 
 
 INVALID: list[tuple[Callable[[], object], str]] = [
+def test_attributes_of_a_draft_are_names_of_their_quantities() -> None:
+    derivatives, errors = DRAFT.sensitivity(), DRAFT.uncertainty(kirtle.StandardErrors({"body.hip": 1}))
+    paths = [f"girths.{name}" for name in ("waist", "hip", "hem")] + [f"lengths.{name}" for name in ("centre_back", "centre_front", "side")]
+    for path in paths + [f"{half}.seams.{name}" for half in ("back", "front") for name in ("waist", "centre", "side")]:
+        value: Any = DRAFT
+        for name in path.split("."):
+            value = getattr(value, name)
+        assert derivatives.values[derivatives.row(path)] == pytest.approx(value, rel=1e-12)
+    assert errors["girths.hem"] == errors["hem_girth"] == errors["hip_girth", "standard_error"] == pytest.approx(1)
+    assert errors["back_dart1_intake", "spread"] == errors["back.darts[0].intake", "spread"] != errors["back_dart1_intake"]
+
+
+def test_an_unknown_name_is_answered_with_names_that_fit() -> None:
+    for name, hint in (("back_darts", "rules.shares.back_darts, "), ("rules.shares.back_dart", "rules.shares.back_darts, "), ("body.front_hip", "body.figure.front_hip, ")):
+        with pytest.raises(kirtle.InputError, match=f"not one of 33 names: did you mean {hint}"):
+            DRAFT.vary({name: 1})
+    with pytest.raises(kirtle.InputError, match=r'quantity: "mouth" is not one of 81 names$'):
+        DRAFT.sensitivity()["mouth", "ease.hip"]
+    with pytest.raises(TypeError, match="ease.hip: must be real number, not str"):
+        DRAFT.vary({"ease.hip": "wide"})  # type: ignore[dict-item]
+
+
     (lambda: DRAFT.sensitivity(["ease.knee"]), 'by: "ease.knee" is not one of 24 names: did you mean ease.'),
-    (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of 79 names: did you mean back.'),
+    (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of 81 names: did you mean back.'),
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({"body.knee": 1})), 'by: "body.knee" is not one of 24 names: did you mean body.'),
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing: give the standard error of at least one input"),
     (lambda: kirtle.StandardErrors({"body.hip": -1}), "errors.body.hip: -1 is below the minimum of 0"),
