@@ -1072,6 +1072,19 @@ class Draft:
         """
         Rules of the draft.
         """
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> None:
+        """
+        Write back and front, without allowances, to a file that ends with `.pdf`, `.svg` or `.dxf`. The options are as in
+        `Pattern.save`.
+
+        Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.save("skirt.svg")
+        >>> skirt.save("skirt.txt")
+        Traceback (most recent call last):
+        kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg or .dxf
+        """
     def seek(self, /, input: str, quantity: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str | None = None) -> Solutions:
         """
         Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
@@ -3058,19 +3071,6 @@ class Sensitivity(Rows):
         """
         Names of the quantities, such as `back.width`, in the order of the rows.
         """
-    @property
-    def unit(self, /) -> str:
-        """
-        Unit of all lengths: `cm` or `in`.
-        """
-    @property
-    def units(self, /) -> list[str]:
-        """
-        Unit of each quantity: `cm` or `in` for a length, `cm²` or `in²` for an area, `deg` for an angle.
-        """
-    @property
-    def values(self, /) -> list[float]:
-        """
     def row(self, /, quantity: str) -> int:
         """
         Return the row of a quantity, given by one of its names.
@@ -3084,6 +3084,19 @@ class Sensitivity(Rows):
         >>> rates.row("hem")
         Traceback (most recent call last):
         kirtle.InputError: quantity: "hem" is not one of 92 names: did you mean hem_girth, ...
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit of all lengths: `cm` or `in`.
+        """
+    @property
+    def units(self, /) -> list[str]:
+        """
+        Unit of each quantity: `cm` or `in` for a length, `cm²` or `in²` for an area, `deg` for an angle.
+        """
+    @property
+    def values(self, /) -> list[float]:
         """
         Value of each quantity in the draft.
         """
@@ -3459,9 +3472,9 @@ class Solutions:
 
     Lengths are in `unit`, the unit of the call.
     """
-    def __eq__(self, value: object, /) -> bool: ...
+    def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
     def __repr__(self, /) -> str: ...
     @property
     def draft(self, /) -> Draft:

@@ -21,6 +21,7 @@ use crate::document::{Girths, Lengths, PanelReport, Report, Request, Suppression
 use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
+use crate::files::save_drawing;
 use crate::findings::Finding;
 use crate::proof::Proof;
 use crate::sensitivity::SeekTarget;
@@ -83,6 +84,17 @@ python_class! { Draft as draft;
         /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in
         /// `Pattern.save`.
         pdf(margin_mm, overlap_mm) = paginate(&draw_draft(&draft.inner, wording), &paper);
+        /// Write back and front, without allowances, to a file that ends with `.pdf`, `.svg` or `.dxf`. The options are as in
+        /// `Pattern.save`.
+        ///
+        /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.save("skirt.svg")
+        /// >>> skirt.save("skirt.txt")
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg or .dxf
+        save(margin_mm, overlap_mm) = save_drawing(path, &draw_draft(&draft.inner, wording), &paper);
     {
         /// Draft a request in JSON that follows `schema("request")`.
         ///
@@ -130,6 +142,8 @@ python_class! { Draft as draft;
         /// Return all quantities of the draft as a dict from name to value.
         ///
         /// Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, angles in degrees, and ratios.
+        /// Where a quantity is asked for by name, the name of its column in `draft_table` will do, and that of an attribute
+        /// with the same number, such as `girths.hem`.
         ///
         /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
@@ -142,8 +156,6 @@ python_class! { Draft as draft;
 
         /// Compute the exact derivatives of every quantity of the draft with respect to its inputs.
         ///
-        /// Where a quantity is asked for by name, the name of its column in `draft_table` will do, and that of an attribute
-        /// with the same number, such as `girths.hem`.
         /// `by` is the name of an input, such as `ease.hip`, or several; the default is all inputs. Lengths are in `unit`. The
         /// derivatives hold while the number of darts and the active limits of the rules do not change.
         ///
@@ -238,10 +250,16 @@ python_class! { Draft as draft;
         /// kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
         #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = None))]
         fn seek(
-            &self, py: Python<'_>, input: &str, quantity: &str, value: f64, level: Option<f64>, between: Option<(f64, f64)>, unit: Option<&str>,
+            slf: Bound<'_, Self>, input: &str, quantity: &str, value: f64, level: Option<f64>, between: Option<(f64, f64)>, unit: Option<&str>,
         ) -> PyResult<Solutions> {
-            let (target, unit) = (SeekTarget::from_name(quantity, value, level)?, self.request.parse_unit_or_own(unit)?);
-            Ok(Solutions { inner: py.detach(|| self.inner.seek(input, &target, between, unit))?, unit })
+            let (py, unit, draft) = (slf.py(), slf.get().request.parse_unit_or_own(unit)?, &slf.get().inner);
+            let target = SeekTarget::from_name(quantity, value, level)?;
+            let inner = py.detach(|| draft.seek(input, &target, between, unit))?;
+            let keywords = [("unit", unit)].into_py_dict(py)?;
+            keywords.set_item("level", level)?;
+            keywords.set_item("between", between)?;
+            let origin = (operator_methodcaller(("seek", input, quantity, value), &keywords)?.unbind(), (slf.clone().unbind(),));
+            Ok(Solutions { inner, unit, origin })
         }
 
         /// Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.

@@ -296,11 +296,11 @@ python_class! { Ellipse as ellipse;
 /// Values of one input for which a draft has the wanted quantity, number of darts or girth, found by `Draft.seek`.
 ///
 /// Lengths are in `unit`, the unit of the call.
-#[pyclass(frozen, eq, module = "kirtle")]
-#[derive(PartialEq)]
+#[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Solutions {
     pub(super) inner: sensitivity::Solutions,
     pub(super) unit: Unit,
+    pub(super) origin: PickleDraftCall,
 }
 
 python_class! { Solutions as solutions;
@@ -320,7 +320,10 @@ python_class! { Solutions as solutions;
         let sensitivity::Solutions { input, interval, others, .. } = &solutions.inner;
         format!("Solutions(input={path:?}, value={value:?}, interval={interval:?}, others={others:?})", path = input.path, value = input.value)
     };
-    {}
+    equal other = solutions.inner == other.inner && solutions.unit == other.unit;
+    {
+        fn __reduce__(&self) -> &PickleDraftCall { &self.origin }
+    }
 }
 
 /// Ease at levels from the waist to the hem, as an Arrow table.
