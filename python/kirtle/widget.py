@@ -74,6 +74,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     both. Instead of a body, its ease and rules the widget takes a draft. `draft` is the last valid draft, `svg` its drawing over the dotted
     outline of the starting draft, `numbers` its main lengths as text, `findings` its cautions, `call` the Python code that makes it. If
     the sliders have values that cannot be drafted, `error` has the problems, and all other attributes keep the last valid draft.
+    `observe(call, "draft")` calls a function with each new draft.
 
     >>> import kirtle
     >>> from kirtle.widget import LiveDraft
@@ -114,6 +115,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     call = traitlets.Unicode(read_only=True).tag(sync=True)
     error = traitlets.Unicode(read_only=True).tag(sync=True)
     still = traitlets.Unicode(read_only=True).tag(sync=True)
+    draft = traitlets.Any(read_only=True)
 
     def __init__(
         self, body: Body | Draft, *, ease: Ease | None = None, rules: Rules | None = None, unit: str | None = None, more: str | Sequence[str] = (),
@@ -158,11 +160,6 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         self._display_still()
         data, metadata = self._repr_mimebundle_() or ({}, {})
         display(data | {"text/plain": NO_KERNEL}, metadata=metadata, raw=True)
-
-    @property
-    def draft(self) -> Draft:
-        """Last valid draft."""
-        return self._draft
 
     def reset(self) -> None:
         """Go back to the starting draft: all sliders at their starting values, and the drawing at its starting scale."""
@@ -210,26 +207,27 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             level, ease = (length(number, self.unit) for number in profile.tightest)
             numbers["tightest ease"] = f"{ease}, {level} below waist"
             findings += profile.findings
-        self._draft, self._size = draft, list(map(max, self._size, canvas(draft)))
-        self.set_trait("svg", self._drawing(self._size, result))
+        self._size = list(map(max, self._size, canvas(draft)))
+        self.set_trait("svg", self._drawing(draft, self._size, result))
         self.set_trait("numbers", numbers)
         self.set_trait("findings", list({(finding.code, finding.panel): finding.message for finding in findings}.values()))
         self.set_trait("call", python_call(draft))
         self.set_trait("error", "")
+        self.set_trait("draft", draft)
 
-    def _drawing(self, size: list[float], result: dict[str, Any]) -> str:
-        """Return the SVG of the last valid draft, over the starting draft, on a canvas of a size."""
+    def _drawing(self, draft: Draft, size: list[float], result: dict[str, Any]) -> str:
+        """Return the SVG of a draft, over the starting draft, on a canvas of a size."""
         marks = [self.high_hip_depth * CM_PER_UNIT[self.unit]] if self.high_hip else []
-        return screen_svg(self._draft, self._before, size, result, marks)
+        return screen_svg(draft, self._before, size, result, marks)
 
     def _answer(self, widget: Any, message: Any, buffers: Any) -> None:
         """Carry out the action that the browser requests; answer every message, as the browser disables the sliders until an answer."""
         try:
             match message:
                 case {"action": "svg"}:
-                    self.send({"file": "skirt.svg", "type": "image/svg+xml"}, [self._draft.svg(self.unit).encode()])
+                    self.send({"file": "skirt.svg", "type": "image/svg+xml"}, [self.draft.svg(self.unit).encode()])
                 case {"action": "pdf"}:
-                    self.send({"file": "skirt.pdf", "type": "application/pdf"}, [self._draft.pattern(unit=self.unit).pdf()])
+                    self.send({"file": "skirt.pdf", "type": "application/pdf"}, [self.draft.pattern(unit=self.unit).pdf()])
                 case {"action": "reset"}:
                     self.reset()
                 case {"action": "still"} if self._display_id:
@@ -241,7 +239,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
     def _display_still(self, *, update: bool = False) -> None:
         """Display drawing, numbers and findings as plain HTML, or update the last such output."""
-        svg = self._drawing(list(map(max, canvas(self._draft), canvas(self._before))), self._draft.to_dict(self.unit))
+        svg = self._drawing(self.draft, list(map(max, canvas(self.draft), canvas(self._before))), self.draft.to_dict(self.unit))
         image = base64.b64encode(svg.encode()).decode()
         alternative = html.escape(re.findall('aria-label="(.*?)"', svg)[0])
         style = "background: #fff; width: 100%; max-width: 32em"

@@ -41,6 +41,15 @@ def test_the_widget_starts_with_the_draft_of_its_body(live: LiveDraft) -> None:
     }
 
 
+def test_a_function_is_called_with_each_new_draft(live: LiveDraft) -> None:
+    seen: list[Any] = []
+    live.observe(lambda change: seen.append((change.new, live.error)), "draft")
+    live.hip_ease = 7
+    live.length = 12
+    live.length = 60
+    assert [draft.ease.hip for draft, _ in seen] == [7, 7] and seen[-1] == (live.draft, "") and live.draft.body.length == 60
+
+
 def test_the_figure_of_the_body_stays_while_sliders_move() -> None:
     figure = kirtle.Figure(front_length=100, side_length=101, front_waist=40)
     live = LiveDraft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=figure), ease=EASE)
