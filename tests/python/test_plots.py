@@ -159,6 +159,15 @@ def test_maps_in_inches_and_centimetres_show_the_same_counts() -> None:
         ax = plots.intake_map(BODY, waist_ease=(0, 4 * scale), hip_ease=(-2 * scale, 3 * scale), steps=30, unit=unit)
         maps.append(dart_counts(ax, 30))
     assert (maps[0] == maps[1]).all() and ax.get_ylabel() == "hip ease (in)"
+    body = kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in")
+    for source in (body, kirtle.draft(body, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))):
+        assert plots.intake_map(source, waist_ease=(0, 2), hip_ease=(0, 4), steps=10).get_ylabel() == "hip ease (in)"
+
+
+def test_no_label_of_a_map_lies_on_a_mark_or_on_a_border() -> None:
+    marks = {"A": kirtle.Ease(waist=1, hip=4), "B": kirtle.Ease(waist=2, hip=6)}
+    ax = rendered(plots.intake_map(BODY, waist_ease=(-2, 8), hip_ease=(-2, 10), of="front", marks=marks))
+    assert "2.5 cm" in texts(ax) and "3 cm" not in texts(ax)
 
 
 def test_the_map_of_a_body_with_a_figure_is_that_of_its_drafts() -> None:

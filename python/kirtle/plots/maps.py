@@ -43,9 +43,9 @@ def intake_map(
     set_limits(ax, "y", hip[0], hip[-1])
     label_lengths(ax, unit, x="waist ease", y="hip ease")
     handles = shade_regions(ax, waist, hip, counts)
-    contour_texts = draw_contours(ax, waist, hip, counts, intake, unit)
     limits = draw_marks(ax, body, marks or {}, of, rules, unit)
     names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
+    contour_texts = draw_contours(ax, waist, hip, counts, intake, unit)
     found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
     text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit, rules)}: "
     text += " or ".join(COUNT_WORDS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
@@ -160,20 +160,22 @@ def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: 
     ticks = inch_ticks(low, high, 8) if unit == "in" else MaxNLocator(8, steps=[1, 2, 5, 10]).tick_values(low, high)
     levels = [level for level in ticks if low < level < high]
     lines = ax.contour(waist, hip, dart_intake, levels=levels, colors=[palette(ax).ink], linewidths=line_width(0.5), linestyles="--")
-    texts = ax.clabel(lines, fmt=lambda level: f"{given_number(level, unit)} {unit}", fontsize="small", manual=label_positions(lines), inline_spacing=3) or []
+    obstacles = [line.get_xydata() for line in ax.lines] + [path.vertices for one in ax.collections if isinstance(one, ContourSet) for path in one.get_paths()]
+    texts = ax.clabel(lines, fmt=lambda level: f"{given_number(level, unit)} {unit}", fontsize="small", manual=label_positions(lines, np.vstack([*obstacles, np.empty((0, 2))])), inline_spacing=3) or []
     for text in texts:
         text.set(color=palette(ax).ink, path_effects=palette(ax).halo)
     return list(texts)
 
 
-def label_positions(lines: ContourSet) -> list[tuple[float, float]]:
-    """Return at most one label position for each line: near one diagonal across the map, away from the edges."""
+def label_positions(lines: ContourSet, obstacles: Floats) -> list[tuple[float, float]]:
+    """Return at most one label position for each line: near one diagonal across the map, away from the edges and from marks and borders."""
     (left, right), (low, high) = lines.axes.get_xlim(), lines.axes.get_ylim()
     positions = []
     for path in lines.get_paths():
         points = np.asarray(path.vertices, float)
-        shares = (points - [left, low]) / [right - left, high - low]
-        inside = np.flatnonzero(np.all((shares > 0.06) & (shares < 0.94), axis=1))
+        shares, others = ((one - [left, low]) / [right - left, high - low] for one in (points, obstacles))
+        distances = np.linalg.norm(shares[:, None] - others, axis=2).min(axis=1, initial=1)
+        inside = np.flatnonzero(np.all((shares > 0.06) & (shares < 0.94), axis=1) & (distances > 0.07))
         if len(inside):
             nearest = inside[np.argmin(abs(shares[inside].sum(axis=1) - 0.75))]
             positions.append((float(points[nearest, 0]), float(points[nearest, 1])))

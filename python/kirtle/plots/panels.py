@@ -124,7 +124,8 @@ def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> list[list[Text]]
     def write(kind: str, x: float, y: float, text: str, rotation: int = 0, align: str = "center") -> Text:
         plot_x, plot_y = frame([x, y])
         size = "small" if kind == "name" else "x-small"
-        return ax.text(plot_x, plot_y, text, ha="center", va=align, rotation=rotation, fontsize=size, gid=kind)
+        box = {"facecolor": palette(ax).cloth, "edgecolor": "none", "pad": 0.5} if kind == "dart" else None  # It may lie on the hip line.
+        return ax.text(plot_x, plot_y, text, ha="center", va=align, rotation=rotation, fontsize=size, gid=kind, bbox=box)
 
     def label(name: str, value: float) -> str:
         return f"{name} {length(value * scale, frame.unit)}"
