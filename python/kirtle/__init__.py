@@ -12,7 +12,7 @@ import sys as _sys
 
 from ._kirtle import *
 from ._kirtle import __version__
-from .text_tables import DartsByEase, DraftComparison, compare_drafts, darts_by_ease
+from .text_tables import Table, compare_drafts, darts_by_ease, table
 from .exceptions import InputError, InternalError
 
 __all__ = [
@@ -29,9 +29,7 @@ __all__ = [
     "Cost",
     "Dart",
     "Darts",
-    "DartsByEase",
     "Draft",
-    "DraftComparison",
     "DraftStream",
     "DraftTable",
     "Ease",
@@ -75,6 +73,7 @@ __all__ = [
     "Solutions",
     "StandardErrors",
     "Suppression",
+    "Table",
     "Uncertainty",
     "Vent",
     "WaistPiece",
@@ -98,15 +97,15 @@ __all__ = [
     "request_changes",
     "schema",
     "simulate",
+    "table",
 ]
 
 
 def _html_of_result(result: object) -> str | None:
     """Return a result for a notebook: as an HTML table, or as a small picture with its main numbers; None if its drawing says all."""
     from .result_pictures import PICTURES  # Imported where a notebook displays a result.
-    from .result_tables import result_html
 
-    html: str | None = PICTURES.get(type(result), result_html)(result)
+    html: str | None = PICTURES.get(type(result), lambda one: table(one).html())(result)
     return html
 
 

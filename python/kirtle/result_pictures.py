@@ -1,18 +1,12 @@
 """Results as small pictures in a notebook: SVG in the colours of the page, with alternative text, above or beside their numbers."""
 
-from collections.abc import Sequence
 from html import escape
 from typing import Any
 
 from ._kirtle import Draft, EaseByLevel, Sensitivity, Uncertainty
 from .result_tables import html_table
-from .words import input_text, length, number_text, quantity_text
-
-MAIN_QUANTITIES = ("suppression.total", "suppression.side", "side_seam", "back.width", "front.width")
-"""Quantities that a picture shows, besides the intake of each dart."""
-
-MAIN_INPUTS = ("ease.waist", "ease.hip", "body.waist", "body.hip")
-"""Inputs that a picture of derivatives shows, if there are derivatives with respect to them."""
+from .text_tables import table
+from .words import length, number_text
 
 BAR_FIELD_PIXELS = 64
 """Width in pixels of the field of a bar; bars start in its middle, and negative bars go to the left."""
@@ -60,46 +54,27 @@ def ease_by_level(profile: EaseByLevel) -> str:
     return svg(390, 212, caption, drawing, labels + marks) + f"<p>{escape(caption)}.</p>"
 
 
-def sensitivity(rates: Sensitivity) -> str:
-    """Return the derivatives of the main quantities by the main inputs as a table, with a bar for each number."""
-    inputs = [name for name in MAIN_INPUTS if name in rates.inputs] or rates.inputs[:4]
-    units = dict(zip(rates.inputs, rates.input_units, strict=True))
-    names = main_quantities(rates.quantities)
-    largest = max((abs(rates[name, by]) for name in names for by in inputs), default=0) or 1
-    rows = [(quantity_text(name, rates.quantities), *(cell(rates[name, by], largest) for by in inputs)) for name in names]
-    heads = ["changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs)]
-    return html_table("What moves the draft, while number of darts and active limits stay the same", heads, rows, is_html=True)
+def with_bars(result: Sensitivity | Uncertainty) -> str:
+    """Return the table of a result, with a bar below each change or error; the bar of the largest fills half its field."""
+    made, first = table(result), 1 if isinstance(result, Sensitivity) else 2
+    largest = max((abs(number(cell)) for row in made.rows for cell in row[first:]), default=0) or 1
+    rows = [(*row[:first], *(cell + bar(number(cell) / largest) for cell in row[first:])) for row in made.rows]
+    return html_table(made.caption, made.heads, rows, note=made.note, is_html=True)
 
 
-def uncertainty(errors: Uncertainty) -> str:
-    """Return value, standard error and simulated spread of the main quantities as a table with bars, and the note on its darts."""
-    values, spreads = (dict(zip(errors.quantities, numbers, strict=True)) for numbers in (errors.values, errors.spread))
-    names = main_quantities(errors.quantities)
-    largest = max((max(errors[name], spreads[name]) for name in names), default=0) or 1
-    rows = [
-        (quantity_text(name, errors.quantities), f"{values[name]:.{1 if errors.unit == 'cm' else 2}f}".replace("-", "−"),
-         *(cell(error, largest, sign="") for error in (errors[name], spreads[name])))
-        for name in names
-    ]
-    heads = (f"in {errors.unit}", "value", "standard error", f"spread of {errors.drafts:,} drafts")
-    note = f"<p>{escape(errors.note[0].upper() + errors.note[1:])}.</p>" if errors.note else ""
-    return html_table("How exact the draft is", heads, rows, is_html=True) + note
+def number(cell: str) -> float:
+    """Return the number of a cell."""
+    return float(cell.replace("−", "-"))
 
 
-def main_quantities(names: Sequence[str]) -> list[str]:
-    """Return the main quantities among all names of a draft."""
-    return [name for name in names if name in MAIN_QUANTITIES or name.endswith("].intake")]
-
-
-def cell(value: float, largest: float, sign: str = "+") -> str:
-    """Return a number with two decimals over a bar of proportional length; a bar of the number ``largest`` fills half the field."""
-    bar = BAR_FIELD_PIXELS / 2 * value / largest
-    shown = f"{value:{sign}.2f}".replace("-", "−") if round(value, 2) else "0"
+def bar(share: float) -> str:
+    """Return a bar as a line of HTML, from the middle of its field to a share, −1 to 1, of the half field."""
+    middle, length = BAR_FIELD_PIXELS / 2, BAR_FIELD_PIXELS / 2 * share
     drawing = (
-        f'<rect x="{BAR_FIELD_PIXELS / 2 + min(bar, 0):.1f}" y="1" width="{abs(bar):.1f}" height="5" fill="currentColor" stroke="none"/>'
-        f'<path d="M{BAR_FIELD_PIXELS / 2},0V7" stroke-width="1"/>'
+        f'<rect x="{middle + min(length, 0):.1f}" y="1" width="{abs(length):.1f}" height="5" fill="currentColor" stroke="none"/>'
+        f'<path d="M{middle:g},0V7" stroke-width="1"/>'
     )
-    return f"{shown}<br>{svg(BAR_FIELD_PIXELS, 8, '', drawing, '')}"
+    return f"<br>{svg(BAR_FIELD_PIXELS, 8, '', drawing, '')}"
 
 
 def text(x: float, y: float, words: str, anchor: str) -> str:
@@ -117,5 +92,5 @@ def svg(width: int, height: int, alternative: str, drawing: str, texts: str) -> 
     )
 
 
-PICTURES: dict[type, Any] = {Draft: draft, EaseByLevel: ease_by_level, Sensitivity: sensitivity, Uncertainty: uncertainty}
+PICTURES: dict[type, Any] = {Draft: draft, EaseByLevel: ease_by_level, Sensitivity: with_bars, Uncertainty: with_bars}
 """Functions that give the picture of a result, by class."""

@@ -7,10 +7,11 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, Finding, Girths, GivenDart, Lengths, Proof, Rules, format_length
-from ._kirtle import SizeChart, Solutions, Suppression
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, Draft, DraftTable, Ease, EaseByLevel, Figure, Finding, Girths, GivenDart, Lengths, Proof
+from ._kirtle import Rules, Sensitivity, SizeChart, Solutions, Suppression, Uncertainty, format_length
 from .options import CM_PER_UNIT
-from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, in_unit, input_text, length, proof_text, rule_numbers, share_text, size_table
+from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, in_unit, input_text, length, length_number, proof_text, quantity_text
+from .words import rule_numbers, share_text, signed, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -27,9 +28,15 @@ UNIT_SUFFIXES = {"cm": " cm", "in": " in", "deg": "°"}
 ROWS = 5
 """Number of drafts shown of a table."""
 
+MAIN_INPUTS = ("ease.waist", "ease.hip", "body.waist", "body.hip")
+"""Inputs shown of derivatives with respect to more than `COLUMNS` inputs."""
 
-def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], *, is_html: bool = False) -> str:
-    """Return a table as HTML; the first cell of each row is its name. With `is_html`, the other cells are HTML already."""
+COLUMNS = 8
+"""Largest number of inputs all of which are shown."""
+
+
+def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], *, note: str = "", is_html: bool = False) -> str:
+    """Return a table as HTML, with a note below; the first cell of each row is its name. With `is_html`, the other cells are HTML already."""
     head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in heads)
     body = "".join(
         f'<tr><th scope="row">{html.escape(name)}</th>'
@@ -37,12 +44,7 @@ def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]
         for name, *cells in rows
     )
     start = f'<table style="min-width: 22em"><caption>{html.escape(caption)}</caption>'
-    return f"{start}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
-
-
-def result_html(result: Any) -> str:
-    """Return a result of one of the classes of `TABLES` as an HTML table."""
-    return html_table(*TABLES[type(result)](result))
+    return f"{start}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>" + f"<p>{html.escape(note)}</p>" * bool(note)
 
 
 def length_from_cm(value: float, unit: str) -> str:
@@ -211,7 +213,44 @@ def solutions(found: Solutions) -> Table:
     return f"Solutions for {input_text(found.input)}", (), rows
 
 
+def sensitivity(rates: Sensitivity) -> tuple[str, Sequence[str], Iterable[Sequence[str]], str]:
+    """Return the changes of the main quantities by each input, or by the main inputs of many; the note names what does not change."""
+    inputs = [name for name in MAIN_INPUTS if name in rates.inputs and len(rates.inputs) > COLUMNS] or rates.inputs
+    units = dict(zip(rates.inputs, rates.input_units, strict=True))
+    names = filter(MAIN_QUANTITIES.fullmatch, rates.quantities)
+    rows = [(quantity_text(name, rates.quantities), *(signed(rates[name, by]) for by in inputs)) for name in names]
+    changed = [row for row in rows if set(row[1:]) != {"0"}]
+    notes = ["No change: " + ", ".join(row[0] for row in rows if row not in changed) + "."] * (len(changed) < len(rows))
+    if len(inputs) < len(rates.inputs):
+        notes.append(f"Not shown: {len(rates.inputs) - len(inputs)} other inputs; `sensitivity` takes the names of those to show.")
+    heads = ["changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs)]
+    caption = "What moves the draft, while its number of darts and the limits in force stay the same"
+    return caption, heads, changed, " ".join(notes)
+
+
+def uncertainty(errors: Uncertainty) -> tuple[str, Sequence[str], Iterable[Sequence[str]], str]:
+    """Return value, standard error and simulated spread of the main quantities; the note is that of the result."""
+    rows = [
+        (quantity_text(name, errors.quantities), f"{value:.{1 if errors.unit == 'cm' else 2}f}".replace("-", "−"), f"{error:.2f}", f"{spread:.2f}")
+        for name, value, error, spread in zip(errors.quantities, errors.values, errors.standard_errors, errors.spread, strict=True)
+        if MAIN_QUANTITIES.fullmatch(name)
+    ]
+    heads = (f"in {errors.unit}", "value", "standard error", f"spread of {errors.drafts:,} drafts")
+    return "How exact the draft is", heads, rows, f"{errors.note[:1].upper()}{errors.note[1:]}" + "." * bool(errors.note)
+
+
+def ease_by_level(profile: EaseByLevel) -> Table:
+    """Return the girths of garment and body, and the ease, at each level."""
+    columns = zip(profile.levels, profile.garment, profile.body, profile.ease, strict=True)
+    rows = [tuple(length_number(number, profile.unit) for number in numbers) for numbers in columns]
+    return f"Ease by level, in {profile.unit}", ("below the waist", "garment", "body", "ease"), rows
+
+
 TABLES: dict[type, Any] = {
+    Draft: lambda draft: ("Main lengths of the draft", (), all_lengths(draft.to_dict()).items()),
+    EaseByLevel: ease_by_level,
+    Sensitivity: sensitivity,
+    Uncertainty: uncertainty,
     Body: body,
     Figure: figure,
     Ease: lambda ease: lengths("Ease", ease, "waist", "hip"),

@@ -1,65 +1,118 @@
-"""Tables in words: the darts of one body for each waist ease and hip ease, and the differences between two drafts."""
+"""Tables in words: of any result, of the darts of one body for each waist ease and hip ease, of the differences between two drafts."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from html import escape
 
 from ._kirtle import Body, Draft, Ease, Rules
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
 from .options import CM_PER_UNIT
-from .words import body_text, darts_text, figure_of, given_number, inputs_of, length, main_lengths, rules_of
+from .words import all_lengths, body_text, darts_text, figure_of, given_number, inputs_of, length, rules_of, subject_of
 
 
 @dataclass(frozen=True)
-class TextTable:
-    """Table of texts with a caption; `print` and notebooks show it."""
+class Table:
+    """Table of texts, made by `table`, `darts_by_ease` and `compare_drafts`; `print` and notebooks show it.
 
-    heads: ClassVar[tuple[str, ...]]
+    >>> girths = Table("Girths", ("girth", "cm"), [("waist", "75.5"), ("hip", "106.0")])
+    >>> print(girths)
+    Girths
+    girth  cm
+    waist  75.5
+    hip    106.0
+    >>> print(girths.markdown())
+    Girths
+    <BLANKLINE>
+    | girth | cm |
+    | --- | --- |
+    | waist | 75.5 |
+    | hip | 106.0 |
+    """
+
     caption: str
     """Caption of the table."""
+    heads: tuple[str, ...]
+    """Heads of the columns; empty for a table of names and values."""
     rows: list[tuple[str, ...]]
-    """Rows of texts; lengths have their unit."""
+    """Rows of texts, each with its name first; lengths have their unit, or that of the caption or the head."""
+    note: str = ""
+    """Sentences below the table; empty if there are none."""
+
+    def _lines(self) -> list[tuple[str, ...]]:
+        """Return the heads, if there are any, and the rows."""
+        return [self.heads, *self.rows] if self.heads else self.rows
 
     def __str__(self) -> str:
         """Return the table as lines of text."""
-        widths = [max(map(len, column)) for column in zip(self.heads, *self.rows, strict=True)]
-        lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in (self.heads, *self.rows)]
-        return "\n".join([self.caption, *lines])
+        widths = [max(map(len, column)) for column in zip(*self._lines(), strict=True)]
+        lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in self._lines()]
+        return "\n".join([self.caption, *lines, *filter(None, [self.note])])
 
-    def _repr_html_(self) -> str:
+    def html(self) -> str:
         """Return the table as HTML."""
-        from .result_tables import html_table
+        from .result_tables import html_table  # Imported where a table is shown.
 
-        return html_table(self.caption, self.heads, self.rows)
+        return html_table(self.caption, self.heads, self.rows, note=self.note)
+
+    def markdown(self) -> str:
+        """Return the table as Markdown."""
+        heads = self.heads or ("",) * max(map(len, self.rows), default=1)
+        cells = [[escape(cell, quote=False).replace("|", r"\|").replace("\n", " ") for cell in row] for row in (heads, ("---",) * len(heads), *self.rows)]
+        return "\n".join([self.caption, "", *(f"| {' | '.join(row)} |" for row in cells), *["", self.note] * bool(self.note)])
+
+    def latex(self) -> str:
+        """Return the table as LaTeX, a `table` with a `tabular`, which needs no package."""
+        caption, note = (text.translate(LATEX) for text in (self.caption, self.note))
+        rows = [" & ".join(cell.translate(LATEX) for cell in row) + r" \\" for row in self._lines()]
+        rows.insert(bool(self.heads), r"\hline")
+        columns = "l" * max(map(len, self._lines()), default=1)
+        start = [rf"\begin{{table}}[h]\centering\caption{{{caption}}}", rf"\begin{{tabular}}{{{columns}}}"]
+        return "\n".join([*start, *rows, r"\end{tabular}", *[rf"\par {note}"] * bool(note), r"\end{table}"])
+
+    _repr_html_, _repr_markdown_, _repr_latex_ = html, markdown, latex
 
 
-class DartsByEase(TextTable):
-    """Darts of one body for several values of the ease, made by `darts_by_ease`.
+LATEX = str.maketrans(
+    {letter: f"\\{letter}" for letter in "&%$#_{}"} | {"\\": r"\textbackslash{}", "~": r"\textasciitilde{}", "^": r"\textasciicircum{}"}
+    | {letter: f"${letter}$" for letter in "<>"} | {"−": "$-$", "×": r"$\times$", "±": r"$\pm$", "°": r"$^\circ$", "²": "$^2$"}
+)
+"""Letters that LaTeX does not print as they are."""
 
-    `print` and notebooks show the table. `caption` is its caption; `rows` has a row of texts for each waist ease and hip ease: both eases,
-    darts of back and front, and the suppression by a side seam.
+
+def table(result: object) -> Table:
+    """Return a result as the table that a notebook shows, to be printed or put into a handout.
+
+    The result is one of `kirtle`: a body, a draft, its derivatives or errors, a chart, a choice, a fit, and so on. For a draft it has
+    the main lengths. Raises `TypeError` for an object without a table.
+
+    >>> skirt = Draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> print(table(skirt.girths))
+    Girths
+    waist  75.5 cm
+    hip    106.0 cm
+    hem    106.0 cm
+    >>> table(74)
+    Traceback (most recent call last):
+    TypeError: no table shows an object of the class int
     """
+    from .result_tables import TABLES
 
-    heads = ("waist ease", "hip ease", "back", "front", "side seam takes in")
-
-
-class DraftComparison(TextTable):
-    """Differences between two drafts, made by `compare_drafts`.
-
-    `print` and notebooks show the table. `rows` has a row of texts for each input and main length that differs: its name, and its values.
-    """
-
-    heads = ("", "first", "second")
+    if isinstance(result, Table):
+        return result
+    if type(result) not in TABLES:
+        raise TypeError(f"no table shows an object of the class {type(result).__name__}")
+    caption, heads, rows, *note = TABLES[type(result)](result)
+    return Table(caption, tuple(heads), [tuple(row) for row in rows], *note)
 
 
 def darts_by_ease(
-    body: Body, *, waist_ease: float | Sequence[float], hip_ease: float | Sequence[float], rules: Rules | None = None, unit: str = "cm"
-) -> DartsByEase:
-    """Draft a body for each waist ease and hip ease, and return the darts of each draft.
+    body: Body | Draft, *, waist_ease: float | Sequence[float], hip_ease: float | Sequence[float], rules: Rules | None = None, unit: str | None = None
+) -> Table:
+    """Draft a body, or the body of a draft, for each waist ease and hip ease; return the darts of each draft.
 
-    `waist_ease` and `hip_ease` are a number or several, in `unit`. If an ease gives no draft, the row has the reason. An ease outside
-    the range of `Ease` raises `InputError`.
+    `waist_ease` and `hip_ease` are a number or several, in `unit`, by default that of the body. If an ease gives no draft, the row has
+    the reason. An ease outside the range of `Ease` raises `InputError`.
 
     >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
     >>> print(darts_by_ease(body, waist_ease=1.5, hip_ease=(2, 4, 6)))
@@ -72,13 +125,15 @@ def darts_by_ease(
     Traceback (most recent call last):
     kirtle.InputError: ease.hip: 80 cm is above the maximum of 60 cm
     """
+    body, rules, unit = subject_of(body, rules, unit)
     waists, hips = ([value] if isinstance(value, int | float) else list(value) for value in (waist_ease, hip_ease))
     rows: list[tuple[str, ...]] = []
     for waist in waists:
         for hip in hips:
             ease = Ease(waist=waist, hip=hip, unit=unit)
             rows.append((f"{given_number(waist, unit)} {unit}", f"{given_number(hip, unit)} {unit}", *dart_cells(body, ease, rules, unit)))
-    return DartsByEase(f"Darts by ease: {body_text(body, unit, rules)}", rows)
+    heads = ("waist ease", "hip ease", "back", "front", "side seam takes in")
+    return Table(f"Darts by ease: {body_text(body, unit, rules)}", heads, rows)
 
 
 def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[str, str, str]:
@@ -91,29 +146,36 @@ def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[
     return back, front, darts_text([drafted.suppression.side / CM_PER_UNIT[unit]], unit).partition(", ")[2]
 
 
-def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> DraftComparison:
-    """Compare two drafts: return the inputs and the main lengths that differ, in `unit`, by default the `document_unit` of the first.
+def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> Table:
+    """Compare two drafts: return the inputs and the lengths that differ, in `unit`, by default the `document_unit` of the first.
+
+    A dart has its intake, its length and the distance of its centre from the centre line. Of rules for darts by shares only those count
+    that both drafts have.
 
     >>> skirt = Draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> print(compare_drafts(skirt, skirt.vary({"ease.hip": 3})))
     Differences between two drafts
-                                     first            second
-    hip ease                         5 cm             3 cm
-    finished hip                     106.0 cm         104.0 cm
-    suppression of half the garment  15.4 cm          14.4 cm
-    intake at each side edge         3.9 cm           3.6 cm
-    back darts                       2.3 cm + 2.3 cm  2.2 cm + 2.2 cm
-    front darts                      1.5 cm + 1.5 cm  2.9 cm
-    centre front below side          1.0 cm           1.3 cm
-    girth half-way to the hip line   98.9 cm          97.3 cm
+                                     first                                      second
+    hip ease                         5 cm                                       3 cm
+    finished hip                     106.0 cm                                   104.0 cm
+    suppression of half the garment  15.4 cm                                    14.4 cm
+    intake at each side edge         3.9 cm                                     3.6 cm
+    back darts                       2.3 × 13.9 at 7.2 + 2.3 × 12.7 at 14.4 cm  2.2 × 13.9 at 7.1 + 2.2 × 12.7 at 14.3 cm
+    front darts                      1.5 × 10.2 at 7.9 + 1.5 × 9.2 at 15.8 cm   2.9 × 10.2 at 11.7 cm
+    centre front below side          1.0 cm                                     1.3 cm
+    centre front                     61.0 cm                                    60.7 cm
+    back width                       25.5 cm                                    25.0 cm
+    front width                      27.5 cm                                    27.0 cm
+    girth half-way to the hip line   98.9 cm                                    97.3 cm
     """
     unit = first.document_unit if unit is None else unit
+    both = rules_of(first.rules, unit).keys() & rules_of(second.rules, unit).keys()
     names = [
         {name: f"{text} {unit}" for name, text in inputs_of(draft, unit).items()} | figure_of(draft, unit)
-        | {f"rule {name}": text for name, text in rules_of(draft.rules, unit).items()}
-        | main_lengths(draft.to_dict(unit))
+        | {f"rule {name}": text for name, text in rules_of(draft.rules, unit).items() if name in both}
+        | all_lengths(draft.to_dict(unit))
         | {"girth half-way to the hip line": length(draft.girth_at(draft.body.hip_depth / 2) / CM_PER_UNIT[unit], unit)}
         for draft in (first, second)
     ]
     rows = [(name, *(one.get(name, "none") for one in names)) for name in names[0] | names[1]]
-    return DraftComparison("Differences between two drafts", [row for row in rows if row[1] != row[2]])
+    return Table("Differences between two drafts", ("", "first", "second"), [row for row in rows if row[1] != row[2]])

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, ChartFit, Draft, GivenDart, GroupFit, Rules, format_length
+from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit, Rules, format_length
 from .options import CM_PER_UNIT
 
 TABLE_UNITS = ("cm", "in", "mm")
@@ -23,6 +23,10 @@ POINTS = {
 AXES = {"x": "distance from the centre", "y": "depth below the waist at the side"}
 """Coordinates of a point, in words."""
 
+MAIN_QUANTITIES = re.compile(
+    r"(suppression\.(total|side)|sewn_waist|hip_girth|hem_girth|side_seam|\w+\.(width|waist_lowering|centre_seam)|.*\.(intake|length|centre))"
+)
+"""Lengths of a draft that tables and plots of all quantities show."""
 
 FIGURE_NAMES = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
 """Measurements of a figure."""
@@ -44,6 +48,11 @@ def length(value: float, unit: str = "cm") -> str:
 def length_number(value: float, unit: str) -> str:
     """Return a length given in `unit` as text, without the unit: one decimal for centimetres, a fraction for inches."""
     return format_length(value, unit).replace("-", "−")
+
+
+def signed(change: float) -> str:
+    """Return a change as text with its sign and two decimals: a length to a tenth of a millimetre."""
+    return f"{change:+.2f}".replace("-", "−") if round(change, 2) else "0"
 
 
 def number_text(value: float) -> str:
@@ -92,6 +101,13 @@ def size_table(best: BestChart) -> tuple[list[str], list[tuple[float, ...]]]:
     return list(columns), list(zip(*columns.values(), strict=True))
 
 
+def subject_of(source: Body | Draft, rules: Rules | None, unit: str | None) -> tuple[Body, Rules | None, str]:
+    """Return the body, the rules and the unit of a body or of a draft; given rules, and a given unit, replace its own."""
+    if isinstance(source, Draft):
+        return source.body, rules or source.rules, unit or source.document_unit
+    return source, rules, unit or source.unit
+
+
 def body_text(body: Body, unit: str, rules: Rules | None = None) -> str:
     """Return waist and hip of a body as text, whether it has a figure, and the rules that differ from the default."""
     by_default, own = (rules_of(one, unit) for one in (Rules(), rules or Rules()))
@@ -117,12 +133,9 @@ def figure_of(draft: Draft, unit: str) -> dict[str, str]:
 
 
 def rules_of(rules: Rules, unit: str) -> dict[str, str]:
-    """Return rules by name, as texts with lengths in `unit`; given darts by their sizes and places."""
-    if rules.darts:
-        halves = {"back": rules.darts.back, "front": rules.darts.front}
-        sizes = [f"{half} {' + '.join(given_dart_text(dart, unit) for dart in darts) or 'no dart'}" for half, darts in halves.items()]
-        return numbers_of(rules, unit) | {"given darts": f"({'; '.join(sizes)})"}
-    return numbers_of(rules, unit) | numbers_of(rules.shares, unit)
+    """Return rules by name, as texts with lengths in `unit`, and whether darts are by shares or given."""
+    of_darts = {"darts": "given"} if rules.darts else numbers_of(rules.shares, unit) | {"darts": "by shares"}
+    return numbers_of(rules, unit) | of_darts
 
 
 def main_lengths(result: dict[str, Any]) -> dict[str, str]:
@@ -141,10 +154,15 @@ def main_lengths(result: dict[str, Any]) -> dict[str, str]:
     return lengths
 
 
-def given_dart_text(dart: GivenDart, unit: str) -> str:
-    """Return intake, length and place of a given dart as text with lengths in `unit`."""
-    place = f"{dart.place:.0%}" if dart.place is not None else f"{in_unit(dart.centre or 0, unit)} {unit}"
-    return f"{in_unit(dart.intake, unit)} × {in_unit(dart.length, unit)} {unit} at {place}"
+def all_lengths(result: dict[str, Any]) -> dict[str, str]:
+    """Return the main lengths of a result, those of its seams, the hip widths of its panels, and length and place of each dart."""
+    unit = result["unit"]
+    lengths = {name.replace("_", " ").replace("side", "side seam"): length(value, unit) for name, value in result["lengths"].items()}
+    for half in ("back", "front"):
+        lengths[f"{half} width"] = length(result[half]["width"], unit)
+        sizes = [[length_number(dart[name], unit) for name in ("intake", "length", "centre")] for dart in result[half]["darts"]]
+        lengths[f"{half} darts"] = " + ".join("{} × {} at {}".format(*size) for size in sizes) + f" {unit}" if sizes else "none"
+    return main_lengths(result) | lengths
 
 
 def numbers_of(rules: Any, unit: str) -> dict[str, str]:
@@ -238,7 +256,7 @@ def quantity_text(name: str, quantities: Sequence[str]) -> str:
         return dart_name(half, number, sum(one.startswith(f"{half}.darts[") and one.endswith(".intake") for one in quantities))
 
     if found := re.fullmatch(r"(back|front)\.darts\[(\d)]\.(\w+)", name):
-        return f"{found[3]} of the {dart(found[1], int(found[2]))}"
+        return f"{found[3].replace('centre', 'place')} of the {dart(found[1], int(found[2]))}"
     if found := re.fullmatch(r"(back|front)\.(?:dart_(\d)_)?(\w+)\.([xy])", name):
         point = f"{POINTS[found[3]]} {dart(found[1], int(found[2]) - 1)}" if found[2] else f"{found[1]} {POINTS[found[3]]}"
         return f"{point}, {AXES[found[4]]}"

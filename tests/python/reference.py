@@ -19,7 +19,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     "Bodies and drafts": (
         "From measurements, ease and rules to a draft. Attributes are in centimetres.",
         ["Body", "Figure", "Ease", "Rules", "Shares", "Darts", "GivenDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
-         "Girths", "Lengths", "Proof", "Check", "Finding", "darts_by_ease", "DartsByEase", "compare_drafts", "DraftComparison", "draft_json", "request_changes", "parse_length",
+         "Girths", "Lengths", "Proof", "Check", "Finding", "table", "Table", "darts_by_ease", "compare_drafts", "draft_json", "request_changes", "parse_length",
          "format_length", "schema"],
     ),
     "Patterns and paper": (

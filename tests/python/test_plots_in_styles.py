@@ -346,10 +346,12 @@ def test_legends_and_titles_name_figures_and_rules_that_differ() -> None:
     )
     by_rules = [DRAFTS[0], *given(13), slanted, many]
     for drafts, labels in (
+    corrected = DRAFTS[:1] + [kirtle.Fitting(DRAFTS[0]).correct({"what": "waist", "by": -2, "at": at}).draft for at in ("side", "darts")]
         (balanced, ["balance 0 cm", "balance 1 cm"]),
         ([DRAFTS[0], WITH_FIGURE], ["hip ease 0 cm, without a figure", "hip ease 5 cm, front length 100 cm, side length 101 cm"]),
-        (by_rules, ["default rules", "given darts (back 3 × 13 cm at 50%; front no dart)", "centre back in 1.5 cm", "back darts 3, front darts 3"]),
-        (by_rules[1:2] + given(11), [f"given darts (back 3 × {length} cm at 50%; front no dart)" for length in (13, 11)]),
+        (by_rules, ["default rules", "darts given", "centre back in 1.5 cm", "back darts 3, front darts 3"]),
+        (by_rules[1:2] + given(11), ["draft 1", "draft 2"]),
+        (corrected, ["waist ease 1.5 cm, default rules", "draft 2: waist ease −0.5 cm, darts given", "draft 3: waist ease −0.5 cm, darts given"]),
         ([WITH_FIGURE.vary({"body.figure.front_length": length}) for length in (100, 101)], ["front length 100 cm", "front length 101 cm"]),
     ):
         legend = plots.overlay(drafts).get_legend()

@@ -161,6 +161,25 @@ def test_a_comparison_lists_what_differs_between_two_drafts() -> None:
     rows = {name: values for name, *values in kirtle.compare_drafts(inches, inches.vary({"rules.centre_back_in": 0.5})).rows}
     assert rows["rule centre back in"] == ["0 in", "1/2 in"] and "hip" not in rows and "finished hip" not in rows and "back darts" in rows
     assert kirtle.compare_drafts(DRAFT, DRAFT.vary({"rules.shares.back_darts": 2})).rows == [("rule back darts", "auto", "2")]
+    longer = {row[0]: row[1:] for row in kirtle.compare_drafts(DRAFT, DRAFT.vary({"rules.shares.back_inner_length": 0.6, "rules.balance": 0})).rows}
+    assert longer["back width"] == ("25.5 cm", "26.5 cm") and longer["back darts"][1] == "2.3 × 12.3 at 7.5 + 2.3 × 12.7 at 15.1 cm"
+    assert {"side seam", "centre back", "centre front"} <= {row[0] for row in kirtle.compare_drafts(DRAFT, DRAFT.vary({"body.length": 64})).rows}
+    given = [kirtle.Fitting(DRAFT).correct({"what": "waist", "by": -2, "at": at}).draft for at in ("side", "darts")]
+    rows = {name: values for name, *values in kirtle.compare_drafts(DRAFT, given[0]).rows}
+    assert rows["rule darts"] == ["by shares", "given"] and len([name for name in rows if name.startswith("rule")]) == 1
+    assert not any(row[0].startswith("rule") for row in kirtle.compare_drafts(*given).rows)
+
+
+def test_a_result_is_a_table_in_text_html_markdown_and_latex() -> None:
+    table = kirtle.table(DRAFT.sensitivity(["ease.hip"]))
+    assert str(table).splitlines()[2].split() == "suppression of half the garment +0.51".split() and table.html() == table._repr_html_()
+    assert "| width of the back | +0.25 |" in table.markdown().splitlines() and table.markdown().endswith(table.note)
+    assert r"centre seam of the back & $-$0.03 \\" in table.latex() and r"\begin{tabular}{ll}" in table.latex()
+    percent = kirtle.Table("50% | a_b", ("x", "y"), [("a|b", "1 < 2\n")])
+    assert r"\caption{50\% | a\_b}" in percent.latex() and "| a\\|b | 1 &lt; 2  |" in percent.markdown() and kirtle.table(percent) is percent
+    assert ("side seam", "62.4 cm") in kirtle.table(DRAFT).rows and kirtle.table(DRAFT.ease_by_level(step=10)).rows[0] == ("0.0", "75.5", "74.0", "1.5")
+    with pytest.raises(TypeError, match="no table shows an object of the class int"):
+        kirtle.table(74)
 
 
 def test_a_drawing_is_not_replaced_by_a_table() -> None:
@@ -196,7 +215,7 @@ ERRORS = kirtle.StandardErrors.iso_20685()
 def test_a_picture_takes_its_colours_from_the_page_and_has_an_alternative_in_words(result: object) -> None:
     data, _ = DisplayFormatter().format(result)
     pictures = [ElementTree.fromstring(one) for one in re.findall("<svg.*?</svg>", data["text/html"])]
-    assert pictures and len(data["text/html"]) < 16_000
+    assert pictures and len(data["text/html"]) < 32_000
     for one in pictures:
         colours = {node.get(name) for node in one.iter() for name in ("fill", "stroke")} - {None}
         assert colours == {"none", "currentColor"} and (one.get("aria-hidden") == "true" or len(one.get("aria-label", "")) > 40)
@@ -216,8 +235,12 @@ def test_tables_of_derivatives_and_errors_have_the_numbers_of_their_results() ->
     rates, errors = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)
     caption, (heads, *rows) = texts(rates)
     assert heads[1:3] == ["1 cm more: ease at the waist", "1 cm more: ease at the hip"] and caption.startswith("What moves the draft")
+    assert len(heads) == 5 and "Not shown: 20 other inputs" in rates._repr_html_()  # type: ignore[attr-defined]
     numbers = {row[0]: [cell.split("<")[0] for cell in row[1:]] for row in rows}
     assert numbers["intake of the back dart nearest the centre"][1] == f"{rates['back.darts[0].intake', 'ease.hip']:+.2f}" == "+0.08"
+    by_depth = kirtle.table(DRAFT.sensitivity(["body.hip_depth", "rules.balance"]))
+    assert by_depth.heads[1:] == ("1 cm more: hip depth of the body", "1 cm more: rule: balance") and by_depth.note.startswith("No change: sewn waist, hip girth,")
+    assert ("length of the back dart nearest the centre", "+0.68", "0") in by_depth.rows
     _, (heads, *rows) = texts(errors)
     assert heads[3] == "spread of 1,000 drafts"
     assert {row[0]: row[2].split("<")[0] for row in rows}["width of the front"] == f"{errors['front.width']:.2f}"
@@ -268,11 +291,14 @@ def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> No
     assert caption == "Darts by ease: waist 74, hip 101 cm" and heads[4] == "side seam takes in" and [tuple(row) for row in rows[:2]] == table.rows[:2]
     inches = kirtle.darts_by_ease(kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in"), waist_ease=0.5, hip_ease=2, unit="in")
     assert inches.rows[0][:2] == ("1/2 in", "2 in") and inches.rows[0][2].endswith(" in")
+    body = kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in")
+    for source in (body, kirtle.draft(body, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))):
+        assert kirtle.darts_by_ease(source, waist_ease=0.5, hip_ease=2) == inches
 
 
 def test_the_examples_of_text_tables_run() -> None:
     module = importlib.import_module("kirtle.text_tables")
-    assert doctest.testmod(module) == (0, 5)
+    assert doctest.testmod(module) == (0, 11)
 
 
 @pytest.mark.parametrize("waist", [26.3, 28.1, 29, 31.7, 40 / 3])

@@ -11,9 +11,9 @@ from matplotlib.path import Path
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from .._kirtle import Body, DraftTable, Ease, Rules, draft_table
+from .._kirtle import Body, Draft, DraftTable, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
-from ..words import COUNT_WORDS, body_text, given_number
+from ..words import COUNT_WORDS, body_text, given_number, subject_of
 from .axes import Floats, axes_of, check_at_least, check_choice, check_finite, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import set_limits, write_head
 
@@ -25,15 +25,16 @@ Bounds = tuple[float, float]
 
 
 def intake_map(
-    body: Body, *, waist_ease: Bounds, hip_ease: Bounds, of: str = "back", steps: int = 200,
-    marks: Mapping[str, Ease] | None = None, rules: Rules | None = None, unit: str = "cm", title: bool = True, ax: Axes | None = None,
+    body: Body | Draft, *, waist_ease: Bounds, hip_ease: Bounds, of: str = "back", steps: int = 200,
+    marks: Mapping[str, Ease] | None = None, rules: Rules | None = None, unit: str | None = None, title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot the dart intake of a panel over waist ease and hip ease, with the lines at which the number of darts changes.
 
-    `waist_ease` and `hip_ease` are each a minimum and a maximum in `unit`. `of` is the panel, ``back`` or ``front``. The map has
+    `waist_ease` and `hip_ease` are each a minimum and a maximum in `unit`, by default that of the body. `of` is the panel, ``back`` or ``front``. The map has
     `steps` × `steps` drafts. The area of values that cannot be drafted is hatched. `marks` are labelled points; above or below each,
     a tick has the hip ease at which the number of darts changes for its waist ease, as `Draft.seek` finds it.
     """
+    body, rules, unit = subject_of(body, rules, unit)
     check_choice("of", of, ("back", "front"))
     check_at_least("steps", steps, 10)
     waist, hip = ease_steps("waist_ease", waist_ease, steps, unit), ease_steps("hip_ease", hip_ease, steps, unit)
@@ -44,8 +45,8 @@ def intake_map(
     label_lengths(ax, unit, x="waist ease", y="hip ease")
     handles = shade_regions(ax, waist, hip, counts)
     limits = draw_marks(ax, body, marks or {}, of, rules, unit)
-    names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
     contour_texts = draw_contours(ax, waist, hip, counts, intake, unit)
+    names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
     found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
     text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit, rules)}: "
     text += " or ".join(COUNT_WORDS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
@@ -159,8 +160,8 @@ def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: 
     low, high = np.nanmin(dart_intake) + 1e-6, np.nanmax(dart_intake) - 1e-6
     ticks = inch_ticks(low, high, 8) if unit == "in" else MaxNLocator(8, steps=[1, 2, 5, 10]).tick_values(low, high)
     levels = [level for level in ticks if low < level < high]
-    lines = ax.contour(waist, hip, dart_intake, levels=levels, colors=[palette(ax).ink], linewidths=line_width(0.5), linestyles="--")
     obstacles = [line.get_xydata() for line in ax.lines] + [path.vertices for one in ax.collections if isinstance(one, ContourSet) for path in one.get_paths()]
+    lines = ax.contour(waist, hip, dart_intake, levels=levels, colors=[palette(ax).ink], linewidths=line_width(0.5), linestyles="--")
     texts = ax.clabel(lines, fmt=lambda level: f"{given_number(level, unit)} {unit}", fontsize="small", manual=label_positions(lines, np.vstack([*obstacles, np.empty((0, 2))])), inline_spacing=3) or []
     for text in texts:
         text.set(color=palette(ax).ink, path_effects=palette(ax).halo)
