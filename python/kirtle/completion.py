@@ -10,7 +10,7 @@ from typing import Any
 from ._kirtle import Body, Draft, Ease, Figure, GivenDart, Rules, Shares, schema
 
 CALL = re.compile(
-    r"""([A-Za-z_][\w.]*)\.(seek|sensitivity|vary|uncertainty|curve)\(\s*(?:([A-Za-z_][\w.]*)\s*,\s*)?"""
+    r"""([A-Za-z_][\w.]*)\.(seek|sensitivity|vary|uncertainty|curve|effects)\(\s*(?:([A-Za-z_][\w.]*)\s*,\s*)?"""
     r"""([\[{]?\s*(?:["'][^"']*["']\s*(?::[^,]*)?,\s*)*)["']([\w.\[\]]*)$"""
 )
 """Call of a method of a draft, or of a plot of it, up to a cursor inside quotes.

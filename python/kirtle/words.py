@@ -268,12 +268,6 @@ def quantity_text(name: str, quantities: Sequence[str]) -> str:
     return f"{what} of the {owner}" if owner else what
 
 
-def quantity_of_column(name: str, quantities: Sequence[str]) -> str:
-    """Return the quantity, such as ``back.darts[0].intake``, of a column of drafts, such as ``back_dart1_intake``; any other name itself."""
-    dotted = re.sub(r"_dart(\d)_", lambda dart: f".darts[{int(dart[1]) - 1}].", name)
-    return next((quantity for quantity in quantities if quantity.replace(".", "_") == dotted.replace(".", "_")), name)
-
-
 def input_text(name: str) -> str:
     """Return an input such as ``ease.hip`` in words."""
     if found := re.fullmatch(r"rules\.darts\.(back|front)\[(\d)]\.(\w+)", name):

@@ -55,6 +55,8 @@ PLOTS: dict[str, Callable[[], Axes]] = {
     "ease around": lambda: plots.ease_around(DRAFTS[3], high_hip=94, high_hip_depth=10),
     "map": lambda: plots.intake_map(BODY, waist_ease=(-2, 26), hip_ease=(-2, 14), of="front", steps=30, marks=MARKS),
     "sensitivity": lambda: plots.sensitivity(DRAFTS[3], "back.darts[0].intake", count=8),
+    "effects": lambda: plots.effects(DRAFTS[3], "body.waist", count=5),
+    "number of darts": lambda: plots.curve(DRAFTS[3], "front.darts", "ease.hip", between=(0, 8)),
     "standard errors": lambda: plots.sensitivity(DRAFTS[3], "back.darts[0].intake", errors=ERRORS),
     "ellipses": lambda: plots.ellipses(DRAFTS[3], ERRORS),
     "small multiples": lambda: plots.small_multiples(SIZES, labels=["36", "40", "44", "48"])[3],
@@ -344,9 +346,9 @@ def test_legends_and_titles_name_figures_and_rules_that_differ() -> None:
         kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=0), rules=rules)
         for rules in (kirtle.Rules(centre_back_in=1.5), kirtle.Rules(shares=kirtle.Shares(back_darts=3, front_darts=3)))
     )
+    corrected = DRAFTS[:1] + [kirtle.Fitting(DRAFTS[0]).correct({"what": "waist", "by": -2, "at": at}).draft for at in ("side", "darts")]
     by_rules = [DRAFTS[0], *given(13), slanted, many]
     for drafts, labels in (
-    corrected = DRAFTS[:1] + [kirtle.Fitting(DRAFTS[0]).correct({"what": "waist", "by": -2, "at": at}).draft for at in ("side", "darts")]
         (balanced, ["balance 0 cm", "balance 1 cm"]),
         ([DRAFTS[0], WITH_FIGURE], ["hip ease 0 cm, without a figure", "hip ease 5 cm, front length 100 cm, side length 101 cm"]),
         (by_rules, ["default rules", "darts given", "centre back in 1.5 cm", "back darts 3, front darts 3"]),
@@ -432,6 +434,7 @@ def test_a_saved_plot_says_what_it_shows(tmp_path: Path) -> None:
     paths = [tmp_path / f"plot.{kind}" for kind in ("png", "svg", "pdf")]
     for path in paths:
         plots.save(ax, path)
+    plots.save(plots.small_multiples(DRAFTS[:2]), tmp_path / "two.svg")
     assert Image.open(paths[0]).info["Description"] == plots.description(ax)
     for path in paths[1:]:
         assert b"Ease from the waist to below the hip line. Waist 74, hip 101," in path.read_bytes()

@@ -21,7 +21,7 @@ import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
 from kirtle import format_length  # noqa: E402
 from kirtle.plots.derivatives import input_change  # noqa: E402
-from kirtle.words import input_text  # noqa: E402
+from kirtle.words import MAIN_QUANTITIES, input_text, quantity_text  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 DRAFT = kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
@@ -101,6 +101,29 @@ def test_a_curve_says_where_nothing_can_be_drafted_and_where_its_dart_comes() ->
     with pytest.raises(kirtle.InputError, match="did you mean back.width"):
         plots.curve(DRAFT, "BACK.WIDHT", "ease.hip", between=(4, 6))
     assert rendered(plots.sensitivity(DRAFT, "back.width", errors={"body.waist": 0.9, "body.hip": 0.9})).patches
+
+
+def test_a_curve_counts_darts_and_measures_girths() -> None:
+    ax = rendered(plots.curve(DRAFT, "front.darts", "ease.hip", between=(0, 8)))
+    assert [set(np.asarray(line.get_ydata())) for line in ax.lines] == [{1}, {2}, {2}] and legend(ax) == ["drafted", "this draft"]
+    ax = rendered(plots.curve(DRAFT, "girth", "ease.hip", between=(3, 8), level=10))
+    assert np.asarray(ax.lines[-1].get_ydata())[0] == DRAFT.girth_at(10) and ax.get_ylabel() == "girth 10 cm below the waist (cm)"
+    with pytest.raises(ValueError, match="level: goes with the quantity girth"):
+        plots.curve(DRAFT, "girth", "ease.hip", between=(3, 8))
+
+
+def test_the_effects_of_an_input_are_bars_of_its_derivatives() -> None:
+    rates = DRAFT.sensitivity()
+    for input, count, step in (("body.waist", 10, 1), ("body.waist", 3, 1), ("rules.balance", 100, 1), ("rules.side_fullness", 5, 0.01)):
+        ax = rendered(plots.effects(DRAFT, input, count=count))
+        assert 0 < len(bars(ax)) <= count
+        for name in filter(MAIN_QUANTITIES.fullmatch, rates.quantities):
+            bar = bars(ax).get(quantity_text(name, rates.quantities))
+            assert bar in (None, pytest.approx(rates[name, input] * step))
+    ax = rendered(plots.effects(DRAFT.sensitivity(unit="in"), "body.waist"))
+    assert list(bars(ax).values())[0] == pytest.approx(1) and ax.get_title() == "1 in more waist of the body"
+    assert " ".join(ax.get_xlabel().split()) == (
+        "change (in); 6 other lengths: at most 0.04 in each; no change: hip girth, hem girth, width of the back, width of the front")
 
 
 def test_the_axis_label_summarises_the_omitted_inputs() -> None:
@@ -246,6 +269,7 @@ INVALID: dict[str, Callable[[], Axes]] = {
     "probability: 1.5 is above the maximum of 0.9999": lambda: plots.ellipses(DRAFT, ERRORS, probability=1.5),
     "probability: nan is below the minimum of 0.01": lambda: plots.ellipses(DRAFT, ERRORS, probability=float("nan")),
     "magnify: inf is above the maximum of 1000": lambda: plots.ellipses(DRAFT, ERRORS, magnify=float("inf")),
+    'by: "ease.knee" is not one of 24 names': lambda: plots.effects(DRAFT, "ease.knee"),
     'by: "body.knee" is not one of 24 names: did you mean body.': lambda: plots.ellipses(DRAFT, kirtle.StandardErrors({"body.knee": 1})),
 }
 

@@ -253,7 +253,7 @@ def test_tables_of_derivatives_and_errors_have_the_numbers_of_their_results() ->
     ("draft.seek('", "ease.hip"), ('draft.seek("rules.shares.back_l', "rules.shares.back_largest_dart"), ("draft.seek('ease.hip', 'back.darts[0].i", "back.darts[0].intake"),
     ('draft.vary({"body.hip": 3, "ease.h', "ease.hip"), ('draft.uncertainty({"body.w', "body.waist"), ('plots.sensitivity(draft, "front.w', "front.width"),
     ('plots.curve(draft, "front.w', "front.width"), ('plots.curve(draft, "front.width", "ease.h', "ease.hip"),
-    ("draft.seek('ease.hip', 'gi", "girth"), ("box.draft.sensitivity(['ease.hip', 'body.hip_", "body.hip_depth"),
+    ('plots.effects(draft, "body.h', "body.hip"), ("draft.seek('ease.hip', 'gi", "girth"), ("box.draft.sensitivity(['ease.hip', 'body.hip_", "body.hip_depth"),
 ])
 def test_ipython_completes_names_in_calls_of_a_draft(typed: str, name: str) -> None:
     shell = InteractiveShell()

@@ -23,7 +23,7 @@ except ImportError as _error:
 from .axes import description, save
 from .charts import best_charts, chart_fit, constraint_costs, coverage, regions, served_by_group, size_roll
 from .curve import curve
-from .derivatives import ellipses, sensitivity
+from .derivatives import effects, ellipses, sensitivity
 from .ease_profile import ease_around, ease_by_level
 from .maps import intake_map
 from .marginals import marginal
@@ -34,6 +34,6 @@ from .people import population
 from .unmeasured import unmeasured_figure
 
 __all__ = [
-    "best_charts", "chart_fit", "closed_darts", "constraint_costs", "coverage", "curve", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "marginal", "overlay",
+    "best_charts", "chart_fit", "closed_darts", "constraint_costs", "coverage", "curve", "description", "draft", "ease_around", "ease_by_level", "effects", "ellipses", "intake_map", "marginal", "overlay",
     "population", "regions", "save", "sensitivity", "served_by_group", "size_roll", "small_multiples", "unmeasured_figure",
 ]

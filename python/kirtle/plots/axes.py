@@ -261,12 +261,12 @@ def description(ax: Axes) -> str:
     return getattr(ax, "kirtle_description", "")
 
 
-def save(ax: Axes, path: Any, **options: Any) -> None:
-    """Save the figure of a plot with the descriptions of its plots as metadata; `options` are those of matplotlib's ``savefig``.
+def save(ax: Axes | Sequence[Axes], path: Any, **options: Any) -> None:
+    """Save the figure of a plot, or of small multiples, with the descriptions of its plots as metadata; `options` are those of matplotlib's ``savefig``.
 
     SVG and PNG have the text as ``Description``, PDF as ``Subject``. Other formats have no such field.
     """
-    figure = ax.get_figure(root=True)
+    figure = (ax if isinstance(ax, Axes) else ax[0]).get_figure(root=True)
     if figure is None:
         raise ValueError("ax: belongs to no figure")
     text = "\n".join(filter(None, map(description, figure.axes)))

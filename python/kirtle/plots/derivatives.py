@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
 from ..options import CM_PER_UNIT
-from ..words import input_text, number_text, quantity_of_column, quantity_text, subject
+from ..words import MAIN_QUANTITIES, input_text, number_text, quantity_text, signed, subject
 from .axes import Floats, check_at_least, check_at_most, axes_of, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
 
@@ -35,7 +35,7 @@ def sensitivity(
     check_at_least("count", count, 1)
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
-    quantity = quantity_of_column(quantity, derivatives.quantities)
+    row = derivatives.row(quantity)
     errors = StandardErrors(errors) if isinstance(errors, Mapping) else errors
     # An error of a measurement that the body lacks has no effect.
     kept = [k for k, name in enumerate(errors.names) if name in derivatives.inputs or not name.startswith("body.figure.")] if errors else []
@@ -48,13 +48,13 @@ def sensitivity(
     steps = [input_change(units[name]) for name in inputs]
     changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(covariance))
     names = [f"{input_text(name)}, {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
-    value, suffix = value_and_suffix(derivatives, quantity)
+    value, suffix = value_and_suffix(derivatives, row)
     effects = slopes * changes
     order = np.argsort(-abs(effects), kind="stable")
     ax = axes_of(ax)
     draw_bars(ax, [names[k] for k in order[:count]], effects[order[:count]])
     ax.set(
-        xlabel=f"change{f' ({suffix.strip()})' * bool(suffix)}{hidden_inputs_note(abs(effects[order[count:]]), suffix)}",
+        xlabel=f"change{f' ({suffix.strip()})' * bool(suffix)}{hidden_note(abs(effects[order[count:]]), 'input', suffix)}",
         ylabel="change of one input" if errors is None else "standard error of one input",
     )
     total, note = "", ""
@@ -62,10 +62,39 @@ def sensitivity(
         total = f" ± {float(np.sqrt(slopes @ covariance @ slopes)):.2f}{suffix}"
         if isinstance(source, Draft) and (note := darts_note(uncertainty := source.uncertainty(errors, unit=unit))):
             total = f"{suffix}; with errors {uncertainty[quantity, 'mean']:.2f} ± {uncertainty[quantity, 'spread']:.2f}{suffix}"
-    head = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total or suffix}"
+    head = f"{quantity_text(derivatives.quantities[row], derivatives.quantities)}: {value:.2f}{total or suffix}"
     head = head[0].upper() + head[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "") + note
     bars = "; ".join(f"{names[k]}: {signed(effects[k])}{suffix}" for k in order[:count])
     write_head(ax, head, f"Change with each input. {head}. {bars}.", title=title)
+    return ax
+
+
+def effects(
+    source: Draft | Sensitivity, input: str, *, count: int = 10, unit: str | None = None, title: bool = True, ax: Axes | None = None
+) -> Axes:
+    """Plot the change of the main lengths of a draft with one input, such as ``body.waist``, the largest change at the top.
+
+    Each bar is the derivative times the change of the input in the title: 1 cm (with lengths in inches, 1 in), 1°, or 0.01 for a ratio.
+    The plot shows the `count` lengths with the largest changes. A `Sensitivity` has a unit of its own.
+    """
+    check_at_least("count", count, 1)
+    unit = unit_of(source, unit)
+    derivatives = source.sensitivity([input], unit=unit) if isinstance(source, Draft) else source
+    names = list(filter(MAIN_QUANTITIES.fullmatch, derivatives.quantities))
+    change, suffix = input_change(dict(zip(derivatives.inputs, derivatives.input_units, strict=True)).get(input, ""))
+    changes = change * np.array([derivatives[name, input] for name in names])
+    order = np.argsort(-abs(changes), kind="stable")
+    moved = [k for k in order if round(changes[k], 2)] or order[:1]
+    shown, still = moved[:count], [k for k in order if k not in moved]
+    texts = [quantity_text(name, derivatives.quantities) for name in names]
+    ax = axes_of(ax)
+    draw_bars(ax, [texts[k] for k in shown], changes[shown])
+    of_panels = [texts[k] for k in still if "dart" not in texts[k]]
+    unmoved = f"; no change: {', '.join(of_panels)}" if 0 < len(of_panels) < 6 else hidden_note(changes[still], "length", "")
+    ax.set(xlabel=f"change ({unit}){hidden_note(abs(changes[moved[count:]]), 'length', f' {unit}')}{unmoved}", ylabel="length of the draft")
+    head = f"{change:g}{suffix} more {input_text(input)}" + (f". {subject([source], unit)}" if isinstance(source, Draft) else "")
+    bars = "; ".join(f"{texts[k]}: {signed(changes[k])} {unit}" for k in order)
+    write_head(ax, head, f"Change of the main lengths. {head}. {bars}.", title=title)
     return ax
 
 
@@ -80,9 +109,8 @@ def input_change(unit: str) -> tuple[float, str]:
     return (1.0, UNIT_SUFFIXES[unit]) if unit else (0.01, "")
 
 
-def value_and_suffix(derivatives: Sensitivity, quantity: str) -> tuple[float, str]:
-    """Return the value of a quantity, and the suffix of its unit."""
-    row = derivatives.quantities.index(quantity)
+def value_and_suffix(derivatives: Sensitivity, row: int) -> tuple[float, str]:
+    """Return the value of the quantity in a row, and the suffix of its unit."""
     unit = derivatives.units[row]
     return derivatives.values[row], UNIT_SUFFIXES.get(unit, f" {unit}")
 
@@ -105,17 +133,12 @@ def draw_bars(ax: Axes, names: list[str], effects: Floats) -> None:
     ax.xaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 5, 10]))
 
 
-def signed(effect: float) -> str:
-    """Return a change with its sign and two decimals: a length to a tenth of a millimetre."""
-    return f"{effect:+.2f}".replace("-", "−") if round(effect, 2) else "0"
-
-
-def hidden_inputs_note(effects: Floats, suffix: str) -> str:
-    """Return a note on the inputs without a bar: their number and largest effect; empty if all inputs have a bar."""
+def hidden_note(effects: Floats, what: str, suffix: str) -> str:
+    """Return a note on the inputs, or lengths, without a bar: their number and largest effect; empty if all have a bar."""
     if not len(effects):
         return ""
-    inputs = "1 other input" if len(effects) == 1 else f"{len(effects)} other inputs"
-    return f"; {inputs}: at most {effects.max():.2f}{suffix} each" if round(effects.max(), 2) else f"; {inputs}: no change"
+    others = f"1 other {what}" if len(effects) == 1 else f"{len(effects)} other {what}s"
+    return f"; {others}: at most {effects.max():.2f}{suffix} each" if round(effects.max(), 2) else f"; {others}: no change"
 
 
 def ellipses(
