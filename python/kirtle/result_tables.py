@@ -224,7 +224,7 @@ def sensitivity(rates: Sensitivity) -> tuple[str, Sequence[str], Iterable[Sequen
     if len(inputs) < len(rates.inputs):
         notes.append(f"Not shown: {len(rates.inputs) - len(inputs)} other inputs; `sensitivity` takes the names of those to show.")
     heads = ["changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs)]
-    caption = "What moves the draft, while its number of darts and the limits in force stay the same"
+    caption = "What moves the draft, while number of darts and active limits stay the same"
     return caption, heads, changed, " ".join(notes)
 
 
