@@ -72,7 +72,8 @@ impl Ruler {
     }
 
     /// Parses a length as it is read from a tape: a number with a point or a comma, or with a fraction. Returns
-    /// the length in the unit of the ruler; a number without a unit is in this unit, too.
+    /// the length in the unit of the ruler; a number without a unit is in this unit, too. A unit may have capitals and a
+    /// full stop.
     ///
     /// # Errors
     /// [`Code::WrongType`](crate::Code::WrongType) for another text. No range is checked.
@@ -80,7 +81,7 @@ impl Ruler {
     /// ```
     /// use kirtle::Ruler;
     ///
-    /// for text in ["29 1/8", "29⅛", "29,125", "29.125\""] {
+    /// for text in ["29 1/8", "29⅛", "29-1/8 In.", "29,125", "29.125\""] {
     ///     assert_eq!(Ruler::In.parse_length(text)?, 29.125);
     /// }
     /// assert_eq!(Ruler::Cm.parse_length("29 1/8 in")?, 73.9775);
@@ -90,7 +91,9 @@ impl Ruler {
     /// ```
     pub fn parse_length(self, text: &str) -> Result<f64, Problems> {
         let units = [("cm", Unit::Cm), ("mm", Unit::Mm), ("in", Unit::In), ("\"", Unit::In), ("″", Unit::In)];
-        let with_unit = units.iter().find_map(|(name, unit)| Some((text.trim().strip_suffix(name)?, *unit)));
+        let lower = text.trim().to_ascii_lowercase();
+        let without_stop = lower.strip_suffix('.').unwrap_or(&lower);
+        let with_unit = units.iter().find_map(|(name, unit)| Some((without_stop.strip_suffix(name)?, *unit)));
         let (number, unit) = with_unit.unwrap_or((text, self.unit()));
         let wanted = "a length such as 74, 29.5 or 29 1/2";
         let length = parse_mixed_number(number).map(|number| FieldKind::Length.convert_unit(number, unit, self.unit()));
@@ -123,7 +126,7 @@ impl Ruler {
     }
 }
 
-/// Parses a number with decimals or a whole number with a fraction: `-29.5`, `29,5`, `29 1/2`, `29½`.
+/// Parses a number with decimals or a whole number with a fraction: `-29.5`, `29,5`, `29 1/2`, `29-1/2`, `29½`.
 pub(crate) fn parse_mixed_number(text: &str) -> Option<f64> {
     let plain = text.trim().replace(',', ".").replace('−', "-");
     let spell = |text: String, (sign, eighths)| text.replace(sign, &format!(" {eighths}/8"));
@@ -136,8 +139,8 @@ pub(crate) fn parse_mixed_number(text: &str) -> Option<f64> {
         let count: u64 = digits.parse().ok().filter(|_| !digits.starts_with('+'))?;
         Some(count as f64 / decimals.bytes().fold(1.0, |power, _| power * 10.0))
     };
-    let is_fraction = |(_, part): &(&str, &str)| part.contains('/') && !size.contains('.');
-    let (whole, part) = size.rsplit_once(' ').filter(is_fraction).unwrap_or(("0", size));
+    let is_fraction = |(_, part): &(&str, &str)| part.contains('/') && !size.contains('.') && !size.contains(" -");
+    let (whole, part) = size.rsplit_once([' ', '-']).filter(is_fraction).unwrap_or(("0", size));
     let (above, below) = part.split_once('/').unwrap_or((part, "1"));
     let size = number(whole.trim_end())? + number(above)? / number(below)?;
     Some(if plain.starts_with('-') { -size } else { size }).filter(|size| size.is_finite())

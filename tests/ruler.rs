@@ -121,13 +121,15 @@ fn a_chart_with_a_ruler_is_answered_with_its_instructions() {
 
 #[test]
 fn a_length_is_parsed_as_it_is_read_from_a_tape() {
-    for (text, cm) in [("+2", 2.0), ("−2,5 cm", -2.5), ("12mm", 1.2), (" 1½\"", 3.81), ("1 / 2", f64::NAN), (".5", 0.5)]
-    {
+    let lengths = [("+2", 2.0), ("−2,5 cm", -2.5), ("12mm", 1.2), (" 1½\"", 3.81), ("1 / 2", f64::NAN), (".5", 0.5)];
+    let typed = [("74 Cm", 74.0), ("5 MM.", 0.5), ("1 1/2 in. ", 3.81), ("-1-1/2", -1.5), ("29.", 29.0)];
+    for (text, cm) in lengths.into_iter().chain(typed) {
         assert_eq!(Ruler::Cm.parse_length(text).unwrap_or(f64::NAN).to_string(), cm.to_string(), "{text}");
     }
-    for text in
-        ["", "in", "1/0", ".+5", "5.+5", "1/+2", "29 5", "1e3", "--1", "½½", "1½/2", "29.5 1/2", "NaN", "2 cm cm"]
-    {
+    for text in [
+        "", "in", "1/0", ".+5", "5.+5", "1/+2", "29 5", "1e3", "--1", "½½", "1½/2", "29.5 1/2", "NaN", "2 cm cm",
+        "29..", "1--1/2", "1-2",
+    ] {
         assert!(Ruler::In.parse_length(text).is_err(), "{text}");
     }
 }

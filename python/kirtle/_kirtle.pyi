@@ -4138,20 +4138,20 @@ def new_partial(path: str | PathLike[str]) -> Path:
     Raises `InputError` for a device or a pipe, and `OSError` if no file can be created.
     """
 
-def parse_length(text: str, unit: str) -> float:
+def parse_length(text: str, unit: str, *, field: str = "length") -> float:
     """
     Return the length that a text gives, in `unit`, `"cm"` or `"in"`.
 
-    The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29½`. It may
-    end with a unit: `cm`, `mm`, `in` or `"`.
+    The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29-1/2`,
+    `29½`. It may end with a unit: `cm`, `mm`, `in` or `"`, also as `CM` or `in.`.
 
-    Raises `InputError` for another text. No range is checked.
+    Raises `InputError` with the problem of `field` for another text. No range is checked.
 
     >>> parse_length("29 1/8", "in"), parse_length("29 1/8 in", "cm")
     (29.125, 73.9775)
-    >>> parse_length("29 1/0", "in")
+    >>> parse_length("29 1/0", "in", field="waist")
     Traceback (most recent call last):
-    kirtle.InputError: length: "29 1/0" is not a length such as 74, 29.5 or 29 1/2
+    kirtle.InputError: waist: "29 1/0" is not a length such as 74, 29.5 or 29 1/2
     """
 
 def replace_by_partial(path: str | PathLike[str], partial: str | PathLike[str]) -> None:

@@ -76,19 +76,21 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>>
 
 /// Return the length that a text gives, in `unit`, `"cm"` or `"in"`.
 ///
-/// The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29½`. It may
-/// end with a unit: `cm`, `mm`, `in` or `"`.
+/// The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29-1/2`,
+/// `29½`. It may end with a unit: `cm`, `mm`, `in` or `"`, also as `CM` or `in.`.
 ///
-/// Raises `InputError` for another text. No range is checked.
+/// Raises `InputError` with the problem of `field` for another text. No range is checked.
 ///
 /// >>> parse_length("29 1/8", "in"), parse_length("29 1/8 in", "cm")
 /// (29.125, 73.9775)
-/// >>> parse_length("29 1/0", "in")
+/// >>> parse_length("29 1/0", "in", field="waist")
 /// Traceback (most recent call last):
-/// kirtle.InputError: length: "29 1/0" is not a length such as 74, 29.5 or 29 1/2
+/// kirtle.InputError: waist: "29 1/0" is not a length such as 74, 29.5 or 29 1/2
 #[pyfunction]
-pub(crate) fn parse_length(text: &str, unit: &str) -> PyResult<f64> {
-    Ok(Ruler::from(parse_unit(unit)?).parse_length(text)?)
+#[pyo3(signature = (text, unit, *, field = "length"))]
+pub(crate) fn parse_length(text: &str, unit: &str, field: &str) -> PyResult<f64> {
+    let length = Ruler::from(parse_unit(unit)?).parse_length(text);
+    Ok(length.map_err(|problems| problems.map(|problem| problem.with_field_path(field.to_owned())))?)
 }
 
 /// Return a length in the unit of a ruler, rounded to its step: `cm` to the millimetre, `in` to 1/16 in, `in 1/8`.
