@@ -146,6 +146,13 @@ impl FieldKind {
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
+    /// Converts a number from centimetres to `unit`; a number given with at most 12 digits returns as it was given.
+    pub(crate) fn given_number(self, cm: f64, unit: Unit) -> f64 {
+        let exact = self.convert_unit(cm, Unit::Cm, unit);
+        let given = format!("{exact:.11e}").parse().unwrap_or(exact);
+        if self.convert_unit(given, unit, Unit::Cm).total_cmp(&cm).is_eq() { given } else { exact }
+    }
+
     /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for any other number.
     pub(crate) fn cm_per_unit(self, unit: Unit) -> f64 {
         match self {

@@ -23,9 +23,8 @@ class Alteration:
 
     A notebook displays the alteration as a drawing.
     """
-    def __eq__(self, value: object, /) -> bool: ...
+    def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
     def __reduce__(self, /) -> tuple[Any, tuple[SizeRange]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
@@ -50,7 +49,7 @@ class Alteration:
         """
         Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
         """
-    def instructions(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> list[str]:
+    def instructions(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> list[str]:
         """
         Return the instructions of the alteration, one for each step, with lengths in `unit`. `texts`
         is as in `Draft.svg`.
@@ -61,16 +60,16 @@ class Alteration:
         Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts
         differ.
         """
-    def left_out(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> list[str]:
+    def left_out(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> list[str]:
         """
         Return, in words, the changes from 0.5 mm to `min_step_mm`, which are left out, with lengths in `unit`.
         `texts` is as in `Draft.svg`.
         """
-    def pdf(self, /, *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> bytes:
+    def pdf(self, /, *, paper: str = "A4", unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
         """
         Return the bytes of the PDF that `save` writes with the same options.
         """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str | None = None, texts: Mapping[str, str] | None = None) -> None:
         """
         Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial
         file. `texts` is as in `Draft.svg`.
@@ -88,14 +87,15 @@ class Alteration:
         Whether the altered pattern sews together within the tolerance: the sewn waist is as long as wanted, and both
         side seams are equally long.
         """
-    def svg(self, /, unit: str = "cm", *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
+    def svg(self, /, unit: str | None = None, *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
-        Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
+        Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`, by
+        default that of the chart.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
         `Draft.svg`.
         """
-    def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
+    def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
         Convert the alteration to a dict: instructions, steps, differences (`cost`), verdicts and altered outlines,
         with lengths in `unit`.
@@ -912,9 +912,9 @@ class Draft:
         """
         Body measurements of the draft.
         """
-    def distance_to(self, /, other: Draft) -> float:
+    def distance_to(self, /, other: Draft, *, unit: str | None = None) -> float:
         """
-        Return the root mean square distance between corresponding points of two drafts, in centimetres.
+        Return the root mean square distance between corresponding points of two drafts, in `unit`.
 
         The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
         equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
@@ -973,11 +973,11 @@ class Draft:
         """
         Front panel, half of the front of the garment.
         """
-    def girth_at(self, /, level: SupportsFloat | SupportsIndex) -> float:
+    def girth_at(self, /, level: SupportsFloat | SupportsIndex, *, unit: str | None = None) -> float:
         """
         Return the girth of the garment at a level, with the darts closed.
 
-        The level is the distance below the waist at the side, in centimetres, from 0 to the hem.
+        The level is the distance below the waist at the side, from 0 to the hem. Both lengths are in `unit`.
 
         Raises `InputError` for a level above the waist or below the hem.
 
@@ -2286,7 +2286,7 @@ class Nest:
     def __reduce__(self, /) -> tuple[Any, tuple[SizeRange]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
-    def dxf(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> str:
+    def dxf(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> str:
         """
         Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
         `texts` is as in `Draft.svg`.
@@ -2301,12 +2301,12 @@ class Nest:
         """
         Names of the sizes, from the smallest to the largest.
         """
-    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm", texts: Mapping[str, str] | None = None) -> bytes:
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
         """
         Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
         `Pattern.save`.
         """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> None:
         """
         Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
 
@@ -2314,9 +2314,10 @@ class Nest:
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
-    def svg(self, /, unit: str = "cm", *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
+    def svg(self, /, unit: str | None = None, *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
-        Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
+        Draw the nest as SVG, with written lengths in `unit`, by default that of the nest. Each size is a layer,
+        such as `Size 38`.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
         `Draft.svg`.
@@ -3249,9 +3250,9 @@ class SizeChart:
         """
     def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
-    def between(self, /, *, waist: str | tuple[str, str] | tuple[str, str, float], hip: str | tuple[str, str] | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None, unit: str = "cm") -> Body:
+    def between(self, /, *, waist: str | tuple[str, str] | tuple[str, str, float], hip: str | tuple[str, str] | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None, unit: str | None = None) -> Body:
         """
-        Return a body between sizes of the chart, in centimetres.
+        Return a body between sizes of the chart, given in `unit`.
 
         `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction
         from 0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length`, in
@@ -3265,7 +3266,7 @@ class SizeChart:
         Traceback (most recent call last):
         kirtle.InputError: waist.from: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         """
-    def choose(self, /, body: Body, *, by: str = "hip", tolerance: float | None = None, ease: Ease | None = None, unit: str = "cm") -> Choice:
+    def choose(self, /, body: Body, *, by: str = "hip", tolerance: float | None = None, ease: Ease | None = None, unit: str | None = None) -> Choice:
         """
         Choose a size for a body, with advice in words; lengths are in `unit`.
 
@@ -3332,18 +3333,19 @@ class SizeChart:
         """
         Names of the sizes, from the smallest to the largest.
         """
-    def to_csv(self, /, unit: str = "cm") -> str:
+    def to_csv(self, /, unit: str | None = None) -> str:
         """
-        Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
+        Return the chart as comma-separated values, which `from_csv` reads with the same `unit`.
         """
-    def to_json(self, /, unit: str = "cm") -> str:
+    def to_json(self, /, unit: str | None = None) -> str:
         """
         Return the chart as JSON that follows `schema("chart")`, which `from_json` reads, with lengths in `unit`.
         """
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; notebooks show lengths in this unit.
+        Unit in which the lengths were given, `cm` or `in`: the default unit of every method of the chart, and of its
+        bodies, drafts, nests and alterations. Notebooks show lengths in this unit.
         """
 
 @final
@@ -3387,7 +3389,7 @@ class SizeRange:
 
     A notebook displays the drafts as a nest: all sizes on one drawing.
     """
-    def __eq__(self, value: object, /) -> bool: ...
+    def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Draft:
         """
         Return the draft of the size called `name`.
@@ -3403,7 +3405,6 @@ class SizeRange:
         """
         Return the number of drafts.
         """
-    def __ne__(self, value: object, /) -> bool: ...
     def __reduce__(self, /) -> tuple[Any, tuple[SizeChart]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
@@ -3438,11 +3439,11 @@ class SizeRange:
 
         Raises `InputError` with all the problems at once.
         """
-    def grade(self, /, unit: str = "cm") -> list[GradeIncrement]:
+    def grade(self, /, unit: str | None = None) -> list[GradeIncrement]:
         """
         Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         """
-    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unfolded: bool | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
+    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unfolded: bool | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str | None = None) -> Nest:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
@@ -3460,7 +3461,7 @@ class SizeRange:
         Traceback (most recent call last):
         kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         """
-    def table(self, /, unit: str = "cm") -> list[tuple[str, KeyLengths]]:
+    def table(self, /, unit: str | None = None) -> list[tuple[str, KeyLengths]]:
         """
         Return the name and the key lengths of each size, in the order of the chart, with lengths in `unit`.
         """

@@ -174,7 +174,7 @@ def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> T
         {name: f"{text} {unit}" for name, text in inputs_of(draft, unit).items()} | figure_of(draft, unit)
         | {f"rule {name}": text for name, text in rules_of(draft.rules, unit).items() if name in both}
         | all_lengths(draft.to_dict(unit))
-        | {"girth half-way to the hip line": length(draft.girth_at(draft.body.hip_depth / 2) / CM_PER_UNIT[unit], unit)}
+        | {"girth half-way to the hip line": length(draft.girth_at(draft.body.hip_depth / 2, unit="cm") / CM_PER_UNIT[unit], unit)}
         for draft in (first, second)
     ]
     rows = [(name, *(one.get(name, "none") for one in names)) for name in names[0] | names[1]]

@@ -202,7 +202,10 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn to_json(&self, unit: Unit) -> String {
-        let in_unit = |size: &Size| Size { body: size.body.convert_lengths(Unit::Cm, unit), ..size.clone() };
+        let in_unit = |size: &Size| Size {
+            body: size.body.map_fields(|field, cm| field.kind.given_number(cm, unit)),
+            ..size.clone()
+        };
         let sizes: Vec<Size> = self.sizes().iter().map(in_unit).collect();
         format!("{{\"unit\":{},\"sizes\":{}}}", to_json_text(&unit), to_json_text(&sizes))
     }

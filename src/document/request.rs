@@ -17,7 +17,7 @@ use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::draft::{Draft, draft_with_summary};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, Unit};
+use crate::field::Unit;
 use crate::findings::Finding;
 use crate::lesson::HandDifference;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
@@ -109,13 +109,8 @@ impl Request {
 
     /// Returns a request that reproduces a draft, lengths in `unit`: its body, figure, ease and rules, nothing else.
     pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
-        let in_unit = |field: &Field, cm| {
-            let exact = field.kind.convert_unit(cm, Unit::Cm, unit);
-            // A number given with at most 12 digits returns as it was given.
-            let given = format!("{exact:.11e}").parse().unwrap_or(exact);
-            if field.kind.convert_unit(given, unit, Unit::Cm).total_cmp(&cm).is_eq() { given } else { exact }
-        };
-        let Inputs { body, figure, ease, rules } = draft.inputs.map_fields(in_unit);
+        let Inputs { body, figure, ease, rules } =
+            draft.inputs.map_fields(|field, cm| field.kind.given_number(cm, unit));
         Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
     }
 

@@ -34,8 +34,7 @@ impl<T: Scalar> Draft<T> {
     pub fn girth_at(&self, level: T) -> Result<T, Problems> {
         let skirt_length = self.inputs.body.length.re();
         if !(0.0..=skirt_length).contains(&level.re()) {
-            let limit = format!("a level from 0 to {skirt_length} cm");
-            return Err(Problem::of_length(Code::OutsideGarment, "level", level.re(), limit).into());
+            return Err(Problem::of_length(Code::OutsideGarment, "level", level.re(), skirt_length).into());
         }
         let side = self.side_seam_shape();
         let half =

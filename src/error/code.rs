@@ -179,5 +179,5 @@ codes! {
     /// The callback of an interruptible search has failed.
     Stopped = "stopped", "stopped before the end";
     /// The level lies above the waist or below the hem.
-    OutsideGarment = "outside_garment", "{value} is outside the garment; give {limit}";
+    OutsideGarment = "outside_garment", "{value} is outside the garment; give a level from 0 to {rounded_limit}";
 }

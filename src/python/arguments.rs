@@ -231,6 +231,16 @@ pub(super) fn wording(ruler: Ruler, texts: Option<&TextsArgument>) -> PyResult<W
     Ok((ruler, texts.as_ref().map_err(Clone::clone)?).into())
 }
 
+/// Parses the name of a unit, `cm` or `in`; returns `own` for `None`; raises `InputError` for another name.
+pub(super) fn parse_unit_or(name: Option<&str>, own: Unit) -> PyResult<Unit> {
+    name.map_or(Ok(own), parse_unit)
+}
+
+/// Parses the name of a ruler of printed lengths; returns `own` for `None`; raises `InputError` for an unknown name.
+pub(super) fn parse_ruler_or(name: Option<&str>, own: impl Into<Ruler>) -> PyResult<Ruler> {
+    name.map_or_else(|| Ok(own.into()), parse_ruler)
+}
+
 fn parse_one_of<T: Copy>(choices: &[T], name_of: fn(T) -> &'static str, name: &str) -> PyResult<T> {
     let name = JsonValue::String(name.to_owned());
     Ok(find_choice("unit", Some(&name), None, choices, name_of).map_err(Problems::from)?)

@@ -4,7 +4,7 @@
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
-use super::arguments::{DocumentText, TextsArgument, parse_ruler, parse_unit};
+use super::arguments::{DocumentText, TextsArgument, parse_ruler, parse_unit, parse_unit_or, value_or_raise};
 use super::class::json_to_dict;
 use super::inputs::{Body, Ease, Rules};
 use super::typed_objects::AnyDict;
@@ -30,8 +30,8 @@ use crate::ruler::Ruler;
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let unit = parse_unit(body.unit())?;
-    let draft = py.detach(|| draft_figure(&body.0, &body.2.0, &ease.0, &rules))?;
-    Ok(Draft::from_library_draft(&draft, unit))
+    let draft = py.detach(|| draft_figure(&body.0, &body.2.0, &ease.0, &rules));
+    Ok(Draft::from_library_draft(&value_or_raise(draft, unit)?, unit))
 }
 
 /// Draft a request in JSON and return the result in JSON.
@@ -163,21 +163,10 @@ pub(super) fn with_messages_of(findings: Vec<Finding>, other: Vec<Finding>) -> V
 }
 
 impl Request {
-    /// Parses the name of a unit, `cm` or `in`; returns the request's unit for `None`; raises `InputError` for another
-    /// name.
-    pub(super) fn parse_unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
-        unit.map_or(Ok(self.unit), parse_unit)
-    }
-
     /// Returns the JSON of the request in the unit called `unit`; in another unit than its own, of the request that
     /// `convert` makes.
     pub(super) fn to_json_in_unit(&self, unit: Option<&str>, convert: impl FnOnce(Unit) -> Self) -> PyResult<String> {
-        let unit = self.parse_unit_or_own(unit)?;
+        let unit = parse_unit_or(unit, self.unit)?;
         Ok(if unit == self.unit { self.to_json() } else { convert(unit).to_json() })
-    }
-
-    /// Returns the ruler called `unit`, or for `None` the request's ruler; raises `InputError` for an unknown name.
-    pub(super) fn parse_ruler_or_own(&self, unit: Option<&str>) -> PyResult<Ruler> {
-        unit.map_or(Ok(self.ruler()), parse_ruler)
     }
 }

@@ -6,7 +6,7 @@ use pyo3::types::IntoPyDict;
 
 use super::arguments::{
     BooleanArgument, DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument,
-    SizeNamesArgument, TextsArgument, json_object, wording,
+    SizeNamesArgument, TextsArgument, json_object, parse_ruler_or, parse_unit_or, value_or_raise, wording,
 };
 use super::class::{json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft, with_messages_of};
@@ -20,7 +20,7 @@ use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
 use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
-use crate::field::Unit;
+use crate::field::{FieldKind, Unit};
 use crate::files::save_drawing;
 use crate::findings::Finding;
 use crate::proof::Proof;
@@ -65,7 +65,7 @@ python_class! { Draft as draft;
     };
     equal other = draft.inner == other.inner;
     pickle = from_json(draft.request.to_json());
-    drawn(unit: Option<&str> = None) by draft.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, overlap_mm)
+    drawn(unit: Option<&str> = None) by parse_ruler_or(unit, draft.request.ruler())?, as path, wording, paper: (margin_mm, overlap_mm)
         /// Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` maps keys of
@@ -116,7 +116,7 @@ python_class! { Draft as draft;
 
         /// Return the girth of the garment at a level, with the darts closed.
         ///
-        /// The level is the distance below the waist at the side, in centimetres, from 0 to the hem.
+        /// The level is the distance below the waist at the side, from 0 to the hem. Both lengths are in `unit`.
         ///
         /// Raises `InputError` for a level above the waist or below the hem.
         ///
@@ -126,9 +126,13 @@ python_class! { Draft as draft;
         /// >>> skirt.girth_at(63)
         /// Traceback (most recent call last):
         /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
-        fn girth_at(&self, level: f64) -> PyResult<f64> { Ok(self.inner.girth_at(level)?) }
+        #[pyo3(signature = (level, *, unit = None))]
+        fn girth_at(&self, level: f64, unit: Option<&str>) -> PyResult<f64> {
+            let unit = parse_unit_or(unit, self.request.unit)?;
+            value_or_raise(self.inner.girth_at(FieldKind::Length.convert_unit(level, unit, Unit::Cm)), unit).map(|cm| unit.length_from_cm(cm))
+        }
 
-        /// Return the root mean square distance between corresponding points of two drafts, in centimetres.
+        /// Return the root mean square distance between corresponding points of two drafts, in `unit`.
         ///
         /// The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
         /// equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
@@ -137,7 +141,10 @@ python_class! { Draft as draft;
         /// >>> draft_with = lambda hip_depth: draft(Body(waist=74, hip=101, hip_depth=hip_depth, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> round(draft_with(20.5).distance_to(draft_with(21.5)), 1)
         /// 0.8
-        fn distance_to(&self, other: &Self) -> f64 { self.inner.distance_to(&other.inner) }
+        #[pyo3(signature = (other, *, unit = None))]
+        fn distance_to(&self, other: &Self, unit: Option<&str>) -> PyResult<f64> {
+            Ok(parse_unit_or(unit, self.request.unit)?.length_from_cm(self.inner.distance_to(&other.inner)))
+        }
 
         /// Return all quantities of the draft as a dict from name to value.
         ///
@@ -150,7 +157,7 @@ python_class! { Draft as draft;
         /// 14.75
         #[pyo3(signature = (*, unit = None))]
         fn quantities<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<NumberDict<'py>> {
-            let quantities = self.inner.quantities_in_unit(self.request.parse_unit_or_own(unit)?).into_iter();
+            let quantities = self.inner.quantities_in_unit(parse_unit_or(unit, self.request.unit)?).into_iter();
             Ok(NumberDict(quantities.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
         }
 
@@ -169,7 +176,7 @@ python_class! { Draft as draft;
         /// kirtle.InputError: by: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
         #[pyo3(signature = (by = None, *, unit = None))]
         fn sensitivity(slf: Bound<'_, Self>, by: Option<SizeNamesArgument>, unit: Option<&str>) -> PyResult<Py<Sensitivity>> {
-            let (py, by, unit) = (slf.py(), by.map(|by| by.0).unwrap_or_default(), slf.get().request.parse_unit_or_own(unit)?);
+            let (py, by, unit) = (slf.py(), by.map(|by| by.0).unwrap_or_default(), parse_unit_or(unit, slf.get().request.unit)?);
             let names: Vec<&str> = by.iter().map(String::as_str).collect();
             let inner = slf.get().inner.sensitivity(&names)?.in_unit(unit);
             let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_python_error)?);
@@ -198,7 +205,7 @@ python_class! { Draft as draft;
         fn uncertainty(
             slf: Bound<'_, Self>, errors: ErrorsArgument, drafts: usize, seed: u64, unit: Option<&str>,
         ) -> PyResult<Py<Uncertainty>> {
-            let (py, unit, draft, of_inputs) = (slf.py(), slf.get().request.parse_unit_or_own(unit)?, &slf.get().inner, &errors.0);
+            let (py, unit, draft, of_inputs) = (slf.py(), parse_unit_or(unit, slf.get().request.unit)?, &slf.get().inner, &errors.0);
             let inner = draft.uncertainty(of_inputs, unit)?;
             let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
             let rows = Rows::from(uncertainty_batch(&inner, &spread).map_err(arrow_to_python_error)?);
@@ -228,7 +235,7 @@ python_class! { Draft as draft;
         #[pyo3(signature = (values, *, unit = None))]
         fn vary(&self, values: InputNumbersArgument, unit: Option<&str>) -> PyResult<Draft> {
             let values: Vec<(&str, f64)> = values.0.iter().map(|(path, value)| (path.as_str(), *value)).collect();
-            let unit = self.request.parse_unit_or_own(unit)?;
+            let unit = parse_unit_or(unit, self.request.unit)?;
             Ok(Draft::from_library_draft(&self.inner.vary(&values, unit)?, self.request.unit))
         }
 
@@ -252,7 +259,7 @@ python_class! { Draft as draft;
         fn seek(
             slf: Bound<'_, Self>, input: &str, quantity: &str, value: f64, level: Option<f64>, between: Option<(f64, f64)>, unit: Option<&str>,
         ) -> PyResult<Solutions> {
-            let (py, unit, draft) = (slf.py(), slf.get().request.parse_unit_or_own(unit)?, &slf.get().inner);
+            let (py, unit, draft) = (slf.py(), parse_unit_or(unit, slf.get().request.unit)?, &slf.get().inner);
             let target = SeekTarget::from_name(quantity, value, level)?;
             let inner = py.detach(|| draft.seek(input, &target, between, unit))?;
             let keywords = [("unit", unit)].into_py_dict(py)?;
@@ -281,7 +288,7 @@ python_class! { Draft as draft;
         fn ease_by_level(
             slf: Bound<'_, Self>, high_hip: Option<f64>, high_hip_depth: Option<f64>, step: Option<f64>, unit: Option<&str>,
         ) -> PyResult<Py<EaseByLevel>> {
-            let (py, unit, draft) = (slf.py(), slf.get().request.parse_unit_or_own(unit)?, &slf.get().inner);
+            let (py, unit, draft) = (slf.py(), parse_unit_or(unit, slf.get().request.unit)?, &slf.get().inner);
             let inner = draft.ease_by_level(&BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)?;
             let findings = draft.ease_findings(&inner);
             let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_python_error)?);
@@ -301,7 +308,7 @@ python_class! { Draft as draft;
         fn lesson(&self, unit: Option<&str>, name: Option<NameArgument>, texts: Option<TextsArgument>) -> PyResult<Lesson> {
             let value = json_object!(name);
             let cutting = read_document(Some(Unit::Cm), ["cutting", "cutting."], &value, read_cutting)?;
-            let lesson = self.inner.lesson(wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?);
+            let lesson = self.inner.lesson(wording(parse_ruler_or(unit, self.request.ruler())?, texts.as_ref())?);
             Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
 
@@ -323,7 +330,7 @@ python_class! { Draft as draft;
         /// own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            let unit = self.request.parse_unit_or_own(unit)?;
+            let unit = parse_unit_or(unit, self.request.unit)?;
             let is_own_unit = unit == self.request.unit;
             let report = if is_own_unit { self.request.report_of_draft(&self.inner) } else { Report::new(&self.inner, unit) };
             Ok(report.to_json())
@@ -371,7 +378,7 @@ python_class! { Draft as draft;
             underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>, vent: Option<NumberArgument>,
             vent_width: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Pattern> {
-            let unit = self.request.parse_unit_or_own(unit)?;
+            let unit = parse_unit_or(unit, self.request.unit)?;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, notes, allowances, opening, press, unfolded, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;

@@ -103,9 +103,10 @@ pub(crate) struct Given<T> {
 }
 
 impl Body {
-    /// Wraps a body of the Rust library, as a body without a figure, given in centimetres.
-    pub(super) fn from_library_body(body: body::Body) -> Self {
-        Self(body, Given { numbers: body, unit: Unit::Cm }, Figure::default())
+    /// Wraps a body of the Rust library, as a body without a figure, given in `unit`.
+    pub(super) fn from_library_body(body: body::Body, unit: Unit) -> Self {
+        let numbers = body.map_fields(|field, cm| field.kind.given_number(cm, unit));
+        Self(body, Given { numbers, unit }, Figure::default())
     }
 
     /// Returns the measurements as the body of a size; returns a problem if the body has a figure, which no size has.

@@ -2,7 +2,7 @@
 
 use pyo3::prelude::*;
 
-use super::arguments::{BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, wording};
+use super::arguments::{BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, parse_ruler_or, parse_unit_or, wording};
 use super::class::{json_to_dict, python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
 use super::typed_objects::{AnyDict, NumberDict};
@@ -31,8 +31,8 @@ use crate::proof::Proof;
 /// ['waist', 'waist', 'dart']
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Pattern {
-    request: Request,
-    inner: crate::pattern::Pattern,
+    pub(super) request: Request,
+    pub(super) inner: crate::pattern::Pattern,
 }
 
 impl Pattern {
@@ -90,7 +90,7 @@ python_class! { Pattern as pattern;
     };
     equal other = pattern.inner.is_equal_as_cut(&other.inner);
     pickle = from_json(pattern.request.to_json());
-    drawn(unit: Option<&str> = None) by pattern.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, overlap_mm)
+    drawn(unit: Option<&str> = None) by parse_ruler_or(unit, pattern.request.ruler())?, as path, wording, paper: (margin_mm, overlap_mm)
         /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
@@ -153,7 +153,7 @@ python_class! { Pattern as pattern;
             &self, py: Python<'_>, width: NumberArgument, folded: Option<BooleanArgument>, one_way: Option<BooleanArgument>,
             selvedge: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Lay> {
-            let (unit, width) = (self.request.parse_unit_or_own(unit)?, Some(width));
+            let (unit, width) = (parse_unit_or(unit, self.request.unit)?, Some(width));
             let value = json_object!(width, folded, one_way, selvedge);
             let cloth = read_document(Some(unit), ["cloth", "cloth."], &value, read_cloth)?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
@@ -171,7 +171,7 @@ python_class! { Pattern as pattern;
         /// draft's `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(PatternReport::new(&self.inner, self.request.parse_unit_or_own(unit)?).to_json())
+            Ok(PatternReport::new(&self.inner, parse_unit_or(unit, self.request.unit)?).to_json())
         }
 
         /// Convert the pattern to a dict that follows `schema("pattern")`, with lengths in `unit`, by default in the
@@ -225,7 +225,7 @@ python_class! { Lay as lay;
     hash = LayReport::new(&lay.inner, Unit::Cm).to_json();
     equal other = lay.inner.cloth == other.inner.cloth && lay.inner.pattern.is_equal_as_cut(&other.inner.pattern);
     pickle = from_json(lay.request.to_json());
-    drawn(unit: Option<&str> = None) by lay.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, 0.0)
+    drawn(unit: Option<&str> = None) by parse_ruler_or(unit, lay.request.ruler())?, as path, wording, paper: (margin_mm, 0.0)
         /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
         /// The drawing is at 1 : 5. With `fit=True` it fills the width of its container instead.
@@ -256,7 +256,7 @@ python_class! { Lay as lay;
         /// Raises `InputError` if the cloth is folded.
         #[pyo3(signature = (unit = None, *, texts = None))]
         fn true_size_svg(&self, py: Python<'_>, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<String> {
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            let wording = wording(parse_ruler_or(unit, self.request.unit)?, texts.as_ref())?;
             let drawing = py.detach(|| draw_lay_at_true_size(&self.inner, wording))?;
             Ok(svg(&drawing, SvgScale::True))
         }
@@ -265,7 +265,7 @@ python_class! { Lay as lay;
         /// `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(LayReport::new(&self.inner, self.request.parse_unit_or_own(unit)?).to_json())
+            Ok(LayReport::new(&self.inner, parse_unit_or(unit, self.request.unit)?).to_json())
         }
 
         /// Convert the lay to a dict that follows `schema("lay")`, with lengths in `unit`, by default in the draft's

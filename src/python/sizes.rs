@@ -1,5 +1,5 @@
 //! The Python classes `SizeChart`, `SizeRange`, `Nest` and `Alteration`, and the function `chart_json`. Attributes are
-//! in centimetres; methods take and return lengths in their `unit`.
+//! in centimetres; methods take and return lengths in their `unit`, by default that of the chart.
 
 use pyo3::exceptions::{PyKeyError, PyTypeError};
 use pyo3::prelude::*;
@@ -7,8 +7,8 @@ use pyo3::types::{IntoPyDict, PyList};
 
 use super::arguments::{
     BooleanArgument, DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
-    SizePositionArgument, TextsArgument, argument_types, json_object, json_object_without_none, parse_ruler,
-    parse_table_unit, parse_unit, value_or_raise, wording,
+    SizePositionArgument, TextsArgument, argument_types, json_object, json_object_without_none, parse_ruler_or,
+    parse_table_unit, parse_unit, parse_unit_or, value_or_raise, wording,
 };
 use super::class::{json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -63,13 +63,14 @@ fn unknown_size_error(chart: &sizes::SizeChart, name: &str) -> PyErr {
 python_class! { SizeChart as chart;
     /// Names of the sizes, from the smallest to the largest.
     names: Vec<String> = chart.0.sizes().iter().map(|size| size.name.clone()).collect();
-    /// Unit in which the lengths were given, `cm` or `in`; notebooks show lengths in this unit.
+    /// Unit in which the lengths were given, `cm` or `in`: the default unit of every method of the chart, and of its
+    /// bodies, drafts, nests and alterations. Notebooks show lengths in this unit.
     unit: &'static str = chart.1.name();
     // JSON and Python have the same escapes.
     repr = format!("<SizeChart of {}>", to_json_text(&chart.names()));
     hash = chart.0.to_csv(Unit::Cm);
     equal other = chart.0 == other.0;
-    pickle = from_csv(chart.0.to_csv(Unit::Cm));
+    pickle = from_json(chart.0.to_json(chart.1));
     {
         /// Create a chart from pairs of a name and a body, in any order.
         ///
@@ -113,20 +114,20 @@ python_class! { SizeChart as chart;
             Ok(Self(request.chart, request.unit))
         }
 
-        /// Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn to_csv(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_csv(parse_unit(unit)?)) }
+        /// Return the chart as comma-separated values, which `from_csv` reads with the same `unit`.
+        #[pyo3(signature = (unit = None))]
+        fn to_csv(&self, unit: Option<&str>) -> PyResult<String> { Ok(self.0.to_csv(parse_unit_or(unit, self.1)?)) }
 
         /// Return the chart as JSON that follows `schema("chart")`, which `from_json` reads, with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn to_json(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_json(parse_unit(unit)?)) }
+        #[pyo3(signature = (unit = None))]
+        fn to_json(&self, unit: Option<&str>) -> PyResult<String> { Ok(self.0.to_json(parse_unit_or(unit, self.1)?)) }
 
         /// Return the body of the size called `name`.
         ///
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Body> {
             let unknown = || unknown_size_error(&self.0, name);
-            self.0.size(name).map(|size| Body::from_library_body(size.body)).ok_or_else(unknown)
+            self.0.size(name).map(|size| Body::from_library_body(size.body, self.1)).ok_or_else(unknown)
         }
 
         /// Return the number of sizes.
@@ -152,17 +153,17 @@ python_class! { SizeChart as chart;
         /// >>> chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), by="knee")
         /// Traceback (most recent call last):
         /// kirtle.InputError: choose.by: "knee" is not "hip" or "waist" or "both"
-        #[pyo3(signature = (body, *, by = "hip", tolerance = None, ease = None, unit = "cm"))]
+        #[pyo3(signature = (body, *, by = "hip", tolerance = None, ease = None, unit = None))]
         fn choose(
-            &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: &str,
+            &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: Option<&str>,
         ) -> PyResult<ChoiceReport> {
-            let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
+            let (unit, by) = (parse_unit_or(unit, self.1)?, JsonValue::String(by.to_owned()));
             let value = json_object_without_none(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
             let rule = read_document(Some(unit), ["choose", "choose."], &value, read_size_choice_rule)?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit.into(), unit))
         }
 
-        /// Return a body between sizes of the chart, in centimetres.
+        /// Return a body between sizes of the chart, given in `unit`.
         ///
         /// `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction
         /// from 0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length`, in
@@ -175,15 +176,15 @@ python_class! { SizeChart as chart;
         /// >>> SizeChart.demo().between(waist="39", hip="40")
         /// Traceback (most recent call last):
         /// kirtle.InputError: waist.from: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
-        #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None, unit = "cm"))]
+        #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None, unit = None))]
         fn between(
             &self, waist: SizePositionArgument, hip: SizePositionArgument, hip_depth: Option<NumberArgument>,
-            length: Option<NumberArgument>, unit: &str,
+            length: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Body> {
-            let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
+            let (unit, [waist, hip]) = (parse_unit_or(unit, self.1)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
             let blend = read_document(Some(unit), ["blend", "blend."], &value, read_size_blend)?;
-            value_or_raise(self.0.between(&blend), unit).map(Body::from_library_body)
+            value_or_raise(self.0.between(&blend), unit).map(|body| Body::from_library_body(body, unit))
         }
 
         /// Draft every size of the chart with the same ease and rules.
@@ -201,7 +202,7 @@ python_class! { SizeChart as chart;
         #[pyo3(signature = (*, ease, rules = None))]
         fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<SizeRange> {
             let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-            Ok(SizeRange(py.detach(|| self.0.draft(&ease.0, &rules))?))
+            Ok(SizeRange(value_or_raise(py.detach(|| self.0.draft(&ease.0, &rules)), self.1)?, self.1))
         }
     }
 }
@@ -209,21 +210,24 @@ python_class! { SizeChart as chart;
 /// Drafts of all sizes of a chart, with one ease and one set of rules.
 ///
 /// A notebook displays the drafts as a nest: all sizes on one drawing.
-#[pyclass(frozen, eq, module = "kirtle")]
-#[derive(PartialEq)]
-pub(crate) struct SizeRange(sizes::SizeRange);
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct SizeRange(sizes::SizeRange, Unit);
 
 python_class! { SizeRange as range;
     /// Chart of the sizes.
-    chart: SizeChart = SizeChart(range.0.chart().clone(), Unit::Cm);
+    chart: SizeChart = SizeChart(range.0.chart().clone(), range.1);
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
+    equal other = range.0 == other.0;
     {
         /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(py: Python<'_>, text: DocumentText) -> PyResult<Self> { Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.required_size_range())?)) }
+        fn from_json(py: Python<'_>, text: DocumentText) -> PyResult<Self> {
+            let request = ChartRequest::from_json(&text.0)?;
+            Ok(Self(py.detach(|| request.required_size_range())?, request.unit))
+        }
 
         /// Return the draft of the size called `name`.
         ///
@@ -232,7 +236,7 @@ python_class! { SizeRange as range;
             let name = &*compose_letters(name);
             let found = self.0.sizes_with_drafts().find(|(size, _)| size.name == name);
             let unknown = || unknown_size_error(self.0.chart(), name);
-            found.map(|(_, draft)| Draft::from_library_draft(draft, Unit::Cm)).ok_or_else(unknown)
+            found.map(|(_, draft)| Draft::from_library_draft(draft, self.1)).ok_or_else(unknown)
         }
 
         /// Return the number of drafts.
@@ -242,15 +246,17 @@ python_class! { SizeRange as range;
         fn __iter__<'py>(&self, py: Python<'py>) -> PyResult<TextIterator<'py>> { iterator_over_names(py, self.0.chart()) }
 
         /// Return the name and the key lengths of each size, in the order of the chart, with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn table(&self, unit: &str) -> PyResult<Vec<(String, KeyLengths)>> {
-            let unit = parse_unit(unit)?;
+        #[pyo3(signature = (unit = None))]
+        fn table(&self, unit: Option<&str>) -> PyResult<Vec<(String, KeyLengths)>> {
+            let unit = parse_unit_or(unit, self.1)?;
             Ok(self.0.sizes_with_drafts().map(|(size, draft)| (size.name.clone(), KeyLengths::new(draft, unit))).collect())
         }
 
         /// Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
-        #[pyo3(signature = (unit = "cm"))]
-        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(convert_each(&self.0.grade(), GradeIncrementReport::new, parse_unit(unit)?)) }
+        #[pyo3(signature = (unit = None))]
+        fn grade(&self, unit: Option<&str>) -> PyResult<Vec<GradeIncrementReport>> {
+            Ok(convert_each(&self.0.grade(), GradeIncrementReport::new, parse_unit_or(unit, self.1)?))
+        }
 
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
@@ -276,8 +282,8 @@ python_class! { SizeRange as range;
             let value = json_object_without_none(vec![("tolerance_mm", tolerance_mm), ("min_step_mm", min_step_mm)]);
             let limits = read_document(Some(Unit::Cm), ["", ""], &value, |limits| limits.read_numbers(&sizes::AlterationLimits::FIELDS))?;
             let body = body.body_if_without_figure()?;
-            let inner = py.detach(|| self.0.alter(&body, Some(sizes::AlterationLimits::from_array(limits))))?;
-            Ok(Alteration { range: self.0.clone(), inner })
+            let inner = py.detach(|| self.0.alter(&body, Some(sizes::AlterationLimits::from_array(limits))));
+            Ok(Alteration { range: self.0.clone(), unit: self.1, inner: value_or_raise(inner, self.1)? })
         }
 
         /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
@@ -298,16 +304,16 @@ python_class! { SizeRange as range;
         #[pyo3(signature = (
             sizes = None, *, preset = "none", name = None, notes = None, waist = None, side = None, hem = None, centre_back = None,
             opening = None, press = None, unfolded = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None,
-            vent = None, vent_width = None, unit = "cm"
+            vent = None, vent_width = None, unit = None
         ))]
         fn nest(
             &self, sizes: Option<SizeNamesArgument>, preset: &str, name: Option<NameArgument>, notes: Option<NamesArgument>, waist: Option<NumberArgument>,
             side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
             opening: Option<NumberArgument>, press: Option<NameArgument>, unfolded: Option<BooleanArgument>, pieces: Option<NamesArgument>,
             waistband_width: Option<NumberArgument>, underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>,
-            vent: Option<NumberArgument>, vent_width: Option<NumberArgument>, unit: &str,
+            vent: Option<NumberArgument>, vent_width: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Nest> {
-            let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
+            let (unit, preset) = (parse_unit_or(unit, self.1)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, notes, allowances, opening, press, unfolded, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
@@ -315,7 +321,8 @@ python_class! { SizeRange as range;
         }
 
         fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> {
-            Nest::nest_from_range(&self.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg(py, "cm", true, None)
+            let cutting = Cutting::preset(Preset::None, self.1).convert_lengths(Unit::Cm, self.1);
+            Nest::nest_from_range(&self.0, &[], cutting, self.1)?.svg(py, None, true, None)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
@@ -343,7 +350,7 @@ impl Nest {
     /// `unit`.
     fn nest_from_range(range: &sizes::SizeRange, choices: &[String], cutting: Cutting, unit: Unit) -> PyResult<Self> {
         let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
-        let inner = range.nest(&choices, &cutting.clone().convert_lengths(unit, Unit::Cm))?;
+        let inner = value_or_raise(range.nest(&choices, &cutting.clone().convert_lengths(unit, Unit::Cm)), unit)?;
         Ok(Self { range: range.clone(), cutting, unit, inner })
     }
 }
@@ -356,8 +363,9 @@ python_class! { Nest as nest;
     repr = format!("<Nest of {} sizes>", nest.inner.sizes().len());
     hash = format!("{:?}", nest.inner);
     equal other = nest.inner == other.inner;
-    drawn(unit: &str = "cm") by parse_ruler(unit)?, as path, wording, paper: (margin_mm, overlap_mm)
-        /// Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
+    drawn(unit: Option<&str> = None) by parse_ruler_or(unit, nest.unit)?, as path, wording, paper: (margin_mm, overlap_mm)
+        /// Draw the nest as SVG, with written lengths in `unit`, by default that of the nest. Each size is a layer,
+        /// such as `Size 38`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
         /// `Draft.svg`.
@@ -379,7 +387,7 @@ python_class! { Nest as nest;
             let AnyDict(keywords) = json_to_dict(py, &to_json_text(&self.cutting))?;
             keywords.call_method1("update", (keywords.call_method1("pop", ("allowances",))?,))?;
             keywords.set_item("unit", self.unit.name())?;
-            Ok((operator_methodcaller(("nest", self.names()), &keywords)?, (SizeRange(self.range.clone()),)))
+            Ok((operator_methodcaller(("nest", self.names()), &keywords)?, (SizeRange(self.range.clone(), self.unit),)))
         }
     }
 }
@@ -387,10 +395,10 @@ python_class! { Nest as nest;
 /// Alteration of a printed nest for one body, compared with the exact draft of the body.
 ///
 /// A notebook displays the alteration as a drawing.
-#[pyclass(frozen, eq, module = "kirtle")]
-#[derive(PartialEq)]
+#[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Alteration {
     range: sizes::SizeRange,
+    unit: Unit,
     inner: sizes::Alteration,
 }
 
@@ -411,11 +419,13 @@ python_class! { Alteration as alteration;
     /// How far the altered pattern is from the exact draft, in words, by place and by step of the alteration.
     difference_verdict: String = alteration.inner.difference_verdict(&Texts::default());
     /// Exact draft of the body.
-    exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
+    exact: Draft = Draft::from_library_draft(&alteration.inner.exact, alteration.unit);
     repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict(&Texts::default()));
     hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm.into(), Unit::Cm));
-    drawn(unit: &str = "cm") by parse_ruler(unit)?, as path, wording, paper: (10.0, 10.0)
-        /// Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
+    equal other = (&alteration.range, &alteration.inner) == (&other.range, &other.inner);
+    drawn(unit: Option<&str> = None) by parse_ruler_or(unit, alteration.unit)?, as path, wording, paper: (10.0, 10.0)
+        /// Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`, by
+        /// default that of the chart.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
         /// `Draft.svg`.
@@ -430,31 +440,31 @@ python_class! { Alteration as alteration;
     {
         /// Return the instructions of the alteration, one for each step, with lengths in `unit`. `texts`
         /// is as in `Draft.svg`.
-        #[pyo3(signature = (unit = "cm", *, texts = None))]
-        fn instructions(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
-            Ok(self.inner.instructions(wording(parse_ruler(unit)?, texts.as_ref())?))
+        #[pyo3(signature = (unit = None, *, texts = None))]
+        fn instructions(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
+            Ok(self.inner.instructions(wording(parse_ruler_or(unit, self.unit)?, texts.as_ref())?))
         }
 
         /// Return, in words, the changes from 0.5 mm to `min_step_mm`, which are left out, with lengths in `unit`.
         /// `texts` is as in `Draft.svg`.
-        #[pyo3(signature = (unit = "cm", *, texts = None))]
-        fn left_out(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
-            Ok(self.inner.left_out(wording(parse_ruler(unit)?, texts.as_ref())?))
+        #[pyo3(signature = (unit = None, *, texts = None))]
+        fn left_out(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
+            Ok(self.inner.left_out(wording(parse_ruler_or(unit, self.unit)?, texts.as_ref())?))
         }
 
         /// Convert the alteration to a dict: instructions, steps, differences (`cost`), verdicts and altered outlines,
         /// with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
-            let ruler = parse_ruler(unit)?;
+        #[pyo3(signature = (unit = None))]
+        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
+            let ruler = parse_ruler_or(unit, self.unit)?;
             let report = AlterationReport::new(&self.inner, ruler, ruler.unit());
             json_to_dict(py, &to_json_text(&report))
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
-            let (body, limits) = (Body::from_library_body(*self.inner.exact.body()), self.inner.limits);
+            let (body, limits) = (Body::from_library_body(*self.inner.exact.body(), Unit::Cm), self.inner.limits);
             let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
-            Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
+            Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone(), self.unit),)))
         }
     }
 }

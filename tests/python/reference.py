@@ -83,9 +83,9 @@ from kirtle import *
 ```
 
 Attributes are lengths in centimetres, areas in square centimetres, and angles in degrees where a name ends in `_deg`. With `unit="in"`
-a call takes and returns inches; methods and plots of a draft do so by default if its `document_unit` is `"in"`. Bodies, ease, rules,
-charts in CSV and tables may be given in `"mm"`, too. Arguments after `*` are keyword-only. All problems of an input are raised together,
-as one `InputError`. Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and pickled.
+a call takes and returns inches; methods of a draft, a fitting or a chart, and plots of a draft, do so by default if body or chart was
+given in inches. Bodies, ease, rules, charts in CSV and tables may be given in `"mm"`, too. Arguments after `*` are keyword-only. All
+problems of an input are raised together, as one `InputError`. Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and pickled.
 
 This does not check fit: sew a trial garment (toile) first.
 """

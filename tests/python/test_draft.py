@@ -27,6 +27,11 @@ def test_a_draft_has_widths_darts_girths_lengths_and_a_proof(draft: kirtle.Draft
     assert draft.girths.waist == pytest.approx(73.5, abs=1e-10)
     assert draft.girths.hip == draft.girths.hem == pytest.approx(103, abs=1e-10)
     assert draft.girth_at(20) == pytest.approx(103, abs=1e-10)
+    inches = kirtle.Draft.from_json(draft.to_request("in"))
+    assert inches.girth_at(8) == pytest.approx(draft.girth_at(8, unit="in")) == pytest.approx(draft.girth_at(20.32) / 2.54)
+    assert inches.distance_to(inches.vary({"ease.hip": 3})) == pytest.approx(draft.distance_to(draft.vary({"ease.hip": 7.62})) / 2.54)
+    with pytest.raises(kirtle.InputError, match="level: 30 in is outside the garment; give a level from 0 to 23.62 in"):
+        inches.girth_at(30)
     assert draft.lengths.centre_front == pytest.approx(60 - draft.front.waist_lowering, abs=1e-12)
     assert draft.proof.holds and all(check.holds for check in draft.proof.checks)
     assert draft.left_in_side == 0.0

@@ -111,6 +111,30 @@ def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.S
     assert twin == fitted == kirtle.Fitting(sizes["40"])
 
 
+EASE_IN_INCHES = kirtle.Ease(waist=0.5, hip=2, unit="in")
+
+
+def test_a_chart_in_inches_gives_bodies_advice_and_drawings_in_inches() -> None:
+    chart = pickle.loads(pickle.dumps(kirtle.SizeChart.from_csv(CHART, unit="in")))
+    assert kirtle.SizeChart.from_json(chart.to_json()).unit == chart.unit == "in" and chart.to_csv() == chart.to_csv("in")
+    assert repr(chart["L"]) == 'Body(waist=30.5, hip=40.5, hip_depth=8.25, length=24.5, unit="in")'
+    assert repr(chart.between(waist="S", hip="M", length=25)) == 'Body(waist=26.0, hip=38.0, hip_depth=8.0, length=25.0, unit="in")'
+    choice = chart.choose(kirtle.Body(waist=28, hip=39, hip_depth=8, length=24, unit="in"), tolerance=0.25, ease=EASE_IN_INCHES)
+    assert choice.tolerance == 0.25 and "at most 1/4 in larger" in choice.advice
+    drafts = pickle.loads(pickle.dumps(chart.draft(ease=EASE_IN_INCHES)))
+    assert kirtle.SizeRange.from_json(json.dumps(json.loads(chart.to_json()) | {"ease": {"waist": 0.5, "hip": 2}})) == drafts
+    assert drafts["M"].document_unit == drafts.chart.unit == "in" and "hem 1 1/2, " in drafts["M"].pattern(preset="garment").svg()
+    assert (drafts.table(), drafts.grade()) == (drafts.table("in"), drafts.grade("in")) and drafts.table("cm") != drafts.table()
+    nest = pickle.loads(pickle.dumps(drafts.nest(preset="garment")))
+    assert nest.svg() == drafts.nest(preset="garment", unit="in").svg("in") and "waist 1/2, side 5/8, hem 1 1/2, " in nest.svg()
+    assert drafts._repr_svg_() == drafts.nest().svg("in", fit=True) != drafts.nest().svg("cm", fit=True)
+    altered = pickle.loads(pickle.dumps(drafts.alter(kirtle.Body(waist=27, hip=37, hip_depth=8, length=25, unit="in"))))
+    assert altered.exact.document_unit == "in" and altered.svg() == altered.svg("in") and altered.to_dict() == altered.to_dict("in")
+    assert (altered.instructions(), altered.left_out()) == (altered.instructions("in"), altered.left_out("in")) != (altered.instructions("cm"), [])
+    with pytest.raises(kirtle.InputError, match="body.waist: 40 in is outside the size chart"):
+        drafts.alter(kirtle.Body(waist=40, hip=50, hip_depth=8, length=25, unit="in"))
+
+
 @pytest.mark.parametrize(
     ("text", "fields"),
     [

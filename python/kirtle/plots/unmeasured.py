@@ -50,7 +50,7 @@ def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], Figure]
     body, ease, level = plain.body, plain.ease, plain.body.hip_depth / 2
     front_hip = 2 * plain.front.width * body.hip / (body.hip + ease.hip)
     front_waist = 2 * front_seam(plain) * body.waist / (body.waist + ease.waist)
-    girth = plain.girth_at(level) - min(ease.waist, ease.hip)
+    girth = plain.girth_at(level, unit="cm") - min(ease.waist, ease.hip)
     side_length = 100 + plain.front.waist_lowering
     return {
         "front length": (
@@ -59,7 +59,7 @@ def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], Figure]
         "front hip": ("side seam at hip and hem", lambda by: Figure(front_hip=front_hip + by), lambda one: one.front.width),
         "front waist": ("side seam at the waist", lambda by: Figure(front_waist=front_waist + by), front_seam),
         "high hip": (
-            "missing girth at the high hip", lambda by: Figure(high_hip=girth + by, high_hip_depth=level), lambda one: one.girth_at(level),
+            "missing girth at the high hip", lambda by: Figure(high_hip=girth + by, high_hip_depth=level), lambda one: one.girth_at(level, unit="cm"),
         ),
     }
 
