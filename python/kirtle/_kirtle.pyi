@@ -1615,12 +1615,13 @@ class Fitting:
 
     `print` shows the record of the fittings, and a notebook displays the record as tables.
     """
-    def __eq__(self, value: object, /) -> bool: ...
+    def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, draft: Draft) -> Fitting:
+    def __new__(cls, /, draft: Draft | Pattern) -> Fitting:
         """
-        Create a history with a draft and no corrections.
+        Create a history with a draft, or with the draft of a pattern, and no corrections.
+
+        With a pattern the history keeps how the pieces are cut, and the cloth and the ruler of its request.
         """
     def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
@@ -1631,13 +1632,14 @@ class Fitting:
         """
         Inputs that the corrections of the last fitting changed, with their values before and after.
         """
-    def correct(self, /, corrections: dict[str, Any] | Sequence[dict[str, Any]], *, unit: str = "cm") -> Fitting:
+    def correct(self, /, corrections: dict[str, Any] | Sequence[dict[str, Any]], *, unit: str | None = None) -> Fitting:
         """
         Return a new history with the corrections of one fitting, applied to the draft.
 
         A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or `{"what":
-        "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth: 0.5
-        pinned double at both side seams is 2. The order of the corrections does not matter.
+        "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`, by default the `document_unit` of the draft. At
+        waist and hip `by` is the whole girth: 0.5 pinned double at both side seams is 2. The order of the
+        corrections does not matter.
 
         Raises `InputError` with all the problems at once.
 
@@ -1656,10 +1658,10 @@ class Fitting:
         """
         Draft with all corrections applied.
         """
-    def fitting_record(self, /, unit: str = "cm") -> str:
+    def fitting_record(self, /, unit: str | None = None) -> str:
         """
         Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern,
-        in `unit`.
+        in `unit`, by default as the draft prints them.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).fitting_record())
@@ -1689,17 +1691,33 @@ class Fitting:
         darts as corrected, the body gets the corrected draft without these corrections. If no length to the floor is
         measured, the lengths end at the hem.
         """
-    def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
+    def pattern(self, /) -> Pattern:
         """
-        Convert the history to a dict that follows `schema("fitting")`, with lengths in `unit`.
+        Make the pattern of the corrected draft, cut as the pattern with which the history began, or as for a trial
+        garment if it began with a draft.
+
+        Raises `InputError` for a corrected draft that cannot be cut like this.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> fitting = Fitting(skirt.pattern(preset="garment", opening=40))
+        >>> Fitting.from_json(fitting.to_json()).correct({"what": "length", "by": 2}).pattern().allowances["hem"]
+        4.0
+        >>> fitting.correct([{"what": "length", "by": -12}] * 2).pattern()
+        Traceback (most recent call last):
+        kirtle.InputError: cutting.opening: 40 cm is longer than the centre back seam of ...
+        """
+    def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
+        """
+        Convert the history to a dict that follows `schema("fitting")`, with lengths in `unit`, as in `to_json`.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> Fitting(skirt).correct([{"what": "length", "by": 2}]).to_dict()["rounds"][0]["changes"]
         [{'field': 'body.length', 'before': 62.0, 'after': 64.0}]
         """
-    def to_json(self, /, unit: str = "cm") -> str:
+    def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the history in JSON that follows `schema("fitting")`, with lengths in `unit`.
+        Return the history in JSON that follows `schema("fitting")`, with lengths in `unit`, by default the
+        `document_unit` of the draft. Its `request` has `cutting`, `cloth` and `ruler` of the pattern.
         """
     def undo(self, /) -> Fitting:
         """

@@ -31,7 +31,7 @@ report! {
     /// One fitting of a trial garment: its corrections, and what they changed.
     FittingRoundReport of (round: &FittingRound) in unit {
         /// Corrections of the fitting.
-        corrections: Vec<Correction> = convert_each(&round.corrections, |correction, unit| correction.convert_amount(Unit::Cm, unit), unit),
+        corrections: Vec<Correction> = convert_each(&round.corrections, |one, unit| Correction { by: one.what.amount_field().kind.given_number(one.by, unit), ..*one }, unit),
         /// Numbers of the request that the corrections changed, each before and after.
         changes: Vec<ChangeReport> = convert_each(&round.changes, ChangeReport::new, unit),
         /// Measurements of the figure that can replace corrections: with these measurements, and with the darts as
@@ -74,6 +74,11 @@ impl Fitting {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
+        Ok(Self::with_request_from_json(text)?.1)
+    }
+
+    /// Reads a history as [`from_json`](Self::from_json) does; returns its request, which says how the skirt is cut, too.
+    pub(crate) fn with_request_from_json(text: &str) -> Result<(Request, Self), Problems> {
         let broken = |error: serde_json::Error| Problem::new(Code::BrokenJson, "fitting").with_value(error.to_string());
         let StoredFitting { format, unit, request, rounds } = serde_json::from_str(text).map_err(broken)?;
         if format != FORMAT_VERSION {
@@ -81,10 +86,11 @@ impl Fitting {
             return Err(problem.with_limit(FORMAT_VERSION.to_string()).into());
         }
         let request = read_document(None, ["request", "request."], &request, read_request)?;
-        rounds.iter().try_fold(Fitting::new(request.draft()?), |fitting, round| {
+        let fitting = rounds.iter().try_fold(Fitting::new(request.draft()?), |fitting, round| {
             let corrections = Vec::<Correction>::deserialize(&round["corrections"]).map_err(broken)?;
             let in_cm: Vec<_> = corrections.iter().map(|one| one.convert_amount(unit, Unit::Cm)).collect();
             unit.convert_problems_from_cm(fitting.correct(&in_cm))
-        })
+        })?;
+        Ok((request, fitting))
     }
 }

@@ -133,6 +133,13 @@ impl Request {
         Self { cutting: Some(cutting), cloth, ..Self::from_draft(pattern.draft(), unit) }
     }
 
+    /// Returns a request that reproduces another draft, lengths in `unit`, cut, laid and printed as this request says.
+    pub(crate) fn for_draft(&self, draft: &Draft, unit: Unit) -> Self {
+        let cutting = self.cutting.clone().map(|cutting| cutting.convert_lengths(self.unit, unit));
+        let cloth = self.cloth.map(|cloth| cloth.convert_lengths(self.unit, unit));
+        Self { cutting, cloth, ruler: self.ruler, ..Self::from_draft(draft, unit) }
+    }
+
     /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
     pub fn ruler(&self) -> Ruler {
         self.ruler.unwrap_or_else(|| self.unit.into())

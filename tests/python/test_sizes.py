@@ -104,6 +104,8 @@ def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.S
     assert in_inches.draft.lengths.side == pytest.approx(fitted.draft.lengths.side) and len(in_inches.to_dict()["rounds"]) == 2
     with pytest.raises(kirtle.InputError, match="^fitting: invalid JSON: missing field `format`"):
         kirtle.Fitting.from_json("{}")
+    with pytest.raises(TypeError, match="not an instance of 'Draft'"):
+        kirtle.Fitting(sizes)  # type: ignore[arg-type]
     twin = pickle.loads(pickle.dumps(fitted))
     while repr(fitted) != "<Fitting after 0 corrections>":
         assert (twin.draft, twin.changes, repr(twin)) == (fitted.draft, fitted.changes, repr(fitted)) and fitted.changes
@@ -133,6 +135,25 @@ def test_a_chart_in_inches_gives_bodies_advice_and_drawings_in_inches() -> None:
     assert (altered.instructions(), altered.left_out()) == (altered.instructions("in"), altered.left_out("in")) != (altered.instructions("cm"), [])
     with pytest.raises(kirtle.InputError, match="body.waist: 40 in is outside the size chart"):
         drafts.alter(kirtle.Body(waist=40, hip=50, hip_depth=8, length=25, unit="in"))
+
+
+def test_a_fitting_keeps_unit_cutting_cloth_and_ruler_of_the_order() -> None:
+    draft = kirtle.draft(kirtle.Body(waist=29, hip=39.5, hip_depth=8, length=24.5, unit="in"), ease=EASE_IN_INCHES)
+    order = {"cutting": {"preset": "garment", "name": "Order 17"}, "cloth": {"width": 55}, "ruler": "in 1/8"}
+    pattern = kirtle.Pattern.from_json(json.dumps(json.loads(draft.to_request()) | order))
+    fitting = kirtle.Fitting(pattern).correct({"what": "length", "by": 1.1})
+    assert fitting.draft.body.length == pytest.approx(25.6 * 2.54) and kirtle.Fitting(draft).draft == fitting.undo().draft
+    assert [line.split() for line in str(fitting).splitlines()[:2]] == [["Fitting", "1", "(in)", "requested"], ["length", "+1", "1/8"]]
+    assert fitting.fitting_record() in str(fitting) and "(in)" in fitting._repr_html_()
+    for twin in (kirtle.Fitting.from_json(fitting.to_json()), pickle.loads(pickle.dumps(fitting)), fitting.undo().correct({"what": "length", "by": 1.1})):
+        assert twin == fitting and twin.draft.document_unit == "in" and twin.to_dict() == fitting.to_dict()
+        assert twin.pattern() == fitting.draft.pattern(preset="garment", name="Order 17")
+        assert json.loads(twin.pattern().to_request()).items() >= {"ruler": "in 1/8", "cloth": twin.to_dict()["request"]["cloth"]}.items()
+    in_cm = kirtle.Fitting.from_json(fitting.to_json("cm"))
+    assert in_cm.draft.document_unit == "cm" and in_cm.pattern().allowances["hem"] == pytest.approx(1.5 * 2.54)
+    assert kirtle.Fitting(draft) != kirtle.Fitting(pattern) and kirtle.Fitting(draft).pattern() == draft.pattern()
+    with pytest.raises(kirtle.InputError, match="cutting.opening: 15.5 in is longer than"):
+        kirtle.Fitting(draft.pattern(opening=15.5)).correct({"what": "length", "by": -7}).correct({"what": "length", "by": -3}).pattern()
 
 
 @pytest.mark.parametrize(
