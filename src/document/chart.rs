@@ -81,6 +81,7 @@ impl ChartRequest {
             return Err(problem.with_limit(format!("{MAX_CHART_REQUEST_BYTES} bytes")).into());
         }
         let value = JsonValue::parse_json_text(text, "chart")?;
+        value.check_kind("chart")?;
         let (sizes, request) = read_document(None, ["chart", ""], &value, read_sizes_and_chart_request)?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }

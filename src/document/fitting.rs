@@ -55,7 +55,8 @@ impl Fitting {
     /// `rounds` again. The other fields are not read, so that a history stored by another version can be opened.
     ///
     /// # Errors
-    /// [`Code::BrokenJson`] for a text without `format`, `unit`, `request` and `rounds` as in the schema; [`Code::UnknownChoice`] for another `format`; all that
+    /// [`Code::BrokenJson`] for a text without `format`, `unit`, `request` and `rounds` as in the schema;
+    /// [`Code::WrongType`] for another document; [`Code::UnknownChoice`] for another `format`; all that
     /// [`Request::from_json`], [`Request::draft`] and [`Fitting::correct`] refuse, with lengths in the unit of the
     /// document.
     ///
@@ -80,7 +81,10 @@ impl Fitting {
     /// Reads a history as [`from_json`](Self::from_json) does; returns its request, which says how the skirt is cut, too.
     pub(crate) fn with_request_from_json(text: &str) -> Result<(Request, Self), Problems> {
         let broken = |error: serde_json::Error| Problem::new(Code::BrokenJson, "fitting").with_value(error.to_string());
-        let StoredFitting { format, unit, request, rounds } = serde_json::from_str(text).map_err(broken)?;
+        let StoredFitting { format, unit, request, rounds } = serde_json::from_str(text).map_err(|error| {
+            let value = JsonValue::parse_json_text(text, "fitting");
+            value.and_then(|value| value.check_kind("fitting")).err().unwrap_or_else(|| broken(error).into())
+        })?;
         if format != FORMAT_VERSION {
             let problem = Problem::new(Code::UnknownChoice, "format").with_value(f64::from(format));
             return Err(problem.with_limit(FORMAT_VERSION.to_string()).into());

@@ -57,6 +57,25 @@ impl JsonValue {
         Self::parse_json_text(text, name)
     }
 
+    /// Refuses a document of another kind than `expected`, such as a fitting where a `request` is read.
+    pub(super) fn check_kind(&self, expected: &str) -> Result<(), Problems> {
+        let has = |field| matches!(self, Self::Object(fields) if fields.iter().any(|(name, _)| name == field));
+        // Drafts and patterns have a back, lays have placed pieces, reports of sizes a grade; every result has its format.
+        let is_result = has("format") && ["back", "placed", "grade"].into_iter().any(has);
+        let kinds = [
+            (has("rounds"), "fitting", "open it with Fitting.from_json"),
+            (is_result, "result", "give the request that the result answers"),
+            (has("sizes"), "chart", "open it with SizeChart.from_json"),
+            (has("body"), "request", "open it with Draft.from_json"),
+        ];
+        let other = kinds.into_iter().find(|(is_kind, ..)| *is_kind).filter(|(_, kind, _)| *kind != expected);
+        let problem = |(_, kind, advice)| {
+            let problem = Problem::new(Code::WrongType, expected).with_value(format!("a {kind}"));
+            problem.with_limit(format!("a {expected}: {advice}"))
+        };
+        Problems::ok_if_empty(other.map(problem))
+    }
+
     /// Returns the value as a problem shows it: strings quoted and shortened, arrays and objects only by type.
     pub(crate) fn to_value_for_problem(&self) -> GivenValue {
         match self {

@@ -98,12 +98,7 @@ impl Request {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "request", MAX_REQUEST_BYTES)?;
-        // Drafts and patterns have a back, lays have placed pieces; every result has its format.
-        let has = |field| matches!(&value, JsonValue::Object(fields) if fields.iter().any(|(name, _)| name == field));
-        if has("format") && (has("back") || has("placed")) {
-            let problem = Problem::new(Code::WrongType, "request").with_value("a result");
-            return Err(problem.with_limit("a request: give the request that the result answers").into());
-        }
+        value.check_kind("request")?;
         read_document(None, ["request", ""], &value, read_request)
     }
 
