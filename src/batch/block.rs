@@ -148,9 +148,8 @@ impl TableBlock<'_> {
         }
         let is_by_darts = checked.bodies.rules.shares().is_none();
         let max_lean = is_by_darts.then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let zeros = [[Lanes::constant(0.0); 2]; 2];
         let decide = inlined!(|_, breaks_limit: LaneMask| breaks_limit);
-        let decided = findings::decide_draft_findings(summary, inputs, walking_girths, max_lean, zeros, decide);
+        let decided = findings::decide_draft_findings(summary, inputs, walking_girths, max_lean, decide);
         let mut masks = [LaneMask::uniform(false); findings::DRAFT_FINDINGS.len()];
         for (mask, (_, decided)) in masks.iter_mut().zip(decided) {
             *mask = decided;

@@ -1,4 +1,4 @@
-//! Broyden's method: solves two equations together, in each lane, without derivatives.
+//! Broyden's method: solves several equations together, in each lane, without derivatives.
 
 use crate::scalar::{Mask, Number};
 
@@ -8,29 +8,30 @@ const HALF_GIRTH_TOLERANCE_CM: f64 = 1e-12;
 /// Maximum number of evaluations of the residuals; ordinary bodies need about six.
 const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 
-/// Solves two equations with two unknowns, lane by lane. Returns unknowns, their residuals, and a mask of the solved
-/// lanes; any other lane keeps `start`, with infinite residuals.
+/// Solves N equations with N unknowns, lane by lane. Returns unknowns, their residuals, and a mask of the solved lanes;
+/// any other lane keeps `start`, with infinite residuals.
 ///
 /// `inverse` approximates the inverse of the Jacobian matrix (derivatives of residuals by unknowns), negated, with a
 /// row for each unknown. Each step corrects the inverse so that it explains the last change of the residuals.
 /// `residuals_at` returns the residuals, and a mask of the lanes in which they are exact; any other lane stops,
 /// unsolved. `at_start` is its result for `start`.
 #[inline(always)]
-pub(super) fn solve_by_broyden<T: Number>(
-    start: [T; 2],
-    at_start: ([T; 2], T::Mask),
-    mut inverse: [[T; 2]; 2],
-    mut residuals_at: impl FnMut([T; 2]) -> ([T; 2], T::Mask),
-) -> ([T; 2], [T; 2], T::Mask) {
+pub(super) fn solve_by_broyden<T: Number, const N: usize>(
+    start: [T; N],
+    at_start: ([T; N], T::Mask),
+    mut inverse: [[T; N]; N],
+    mut residuals_at: impl FnMut([T; N]) -> ([T; N], T::Mask),
+) -> ([T; N], [T; N], T::Mask) {
     let (mut unknowns, mut step) = (start, start);
-    let (mut solution, mut solution_residuals) = (start, [T::constant(f64::INFINITY); 2]);
+    let (mut solution, mut solution_residuals) = (start, [T::constant(f64::INFINITY); N]);
     let (mut finished, mut is_solved) = (T::Mask::uniform(false), T::Mask::uniform(false));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
         let (residuals, is_exact) = if evaluation == 1 { at_start } else { residuals_at(unknowns) };
-        let [x, y] = residuals;
-        let tolerance = T::constant(HALF_GIRTH_TOLERANCE_CM);
-        let closes = is_exact & !finished & x.abs().le(tolerance) & y.abs().le(tolerance);
-        for k in [0, 1] {
+        let mut closes = is_exact & !finished;
+        for residual in residuals {
+            closes = closes & residual.abs().le(T::constant(HALF_GIRTH_TOLERANCE_CM));
+        }
+        for k in 0..N {
             solution[k] = T::select(closes, unknowns[k], solution[k]);
             solution_residuals[k] = T::select(closes, residuals[k], solution_residuals[k]);
         }
@@ -38,20 +39,42 @@ pub(super) fn solve_by_broyden<T: Number>(
         if finished.all() {
             break;
         }
+        let mut next = residuals;
+        for k in 0..N {
+            next[k] = dot(inverse[k], residuals);
+        }
         if evaluation > 1 {
-            let next = [inverse[0][0] * x + inverse[0][1] * y, inverse[1][0] * x + inverse[1][1] * y];
-            let divisor = step[0] * (step[0] - next[0]) + step[1] * (step[1] - next[1]);
-            let scale = T::constant(1.0).quotient(divisor);
-            for k in [0, 1] {
-                let explained = step[0] * inverse[0][k] * scale + step[1] * inverse[1][k] * scale;
-                inverse[0][k] += next[0] * explained;
-                inverse[1][k] += next[1] * explained;
+            let square = dot(step, step);
+            let scale = T::constant(1.0).quotient(square - dot(step, next));
+            let mut explained = [T::constant(0.0); N];
+            for k in 0..N {
+                for (sum, number) in explained.iter_mut().zip(inverse[k]) {
+                    *sum += step[k] * scale * number;
+                }
+            }
+            for k in 0..N {
+                for (number, explained) in inverse[k].iter_mut().zip(explained) {
+                    *number += next[k] * explained;
+                }
+            }
+            for number in &mut next {
+                *number *= square * scale;
             }
         }
-        for k in [0, 1] {
-            step[k] = inverse[k][0] * x + inverse[k][1] * y;
+        step = next;
+        for k in 0..N {
             unknowns[k] += step[k];
         }
     }
     (solution, solution_residuals, is_solved)
+}
+
+/// Returns the scalar product of two lists of numbers.
+#[inline(always)]
+fn dot<T: Number, const N: usize>(a: [T; N], b: [T; N]) -> T {
+    let mut sum = T::constant(0.0);
+    for k in 0..N {
+        sum += a[k] * b[k];
+    }
+    sum
 }

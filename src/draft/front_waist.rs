@@ -16,7 +16,7 @@ use crate::scalar::{Number, inlined};
 #[derive(Clone, Copy, Debug)]
 pub(super) struct FrontWaistTarget<T> {
     /// Wanted length of half the sewn front waist, in centimetres.
-    wanted_half_length: T,
+    pub(super) wanted_half_length: T,
     /// Shares of the suppression for back and front darts, by the rules.
     pub(super) rule_shares: [T; 2],
     /// Estimated share of the front darts, from which the iteration starts.
@@ -36,6 +36,19 @@ impl<T: Number> FrontWaistTarget<T> {
             inputs.figure.front_waist_arc_with_ease(&inputs.body, &inputs.ease)? * T::constant(0.5);
         let [_, estimated_share] = estimated_shares(inputs, shares);
         Some(Self { wanted_half_length, rule_shares: [shares.back_share, shares.front_share], estimated_share })
+    }
+
+    /// Returns a mask of the lanes in which the front darts may take this share.
+    #[inline(always)]
+    pub(super) fn allows_share(&self, share: T) -> T::Mask {
+        T::constant(0.0).lt(share) & share.lt(self.rule_shares[0] + self.rule_shares[1])
+    }
+
+    /// Returns by how many centimetres half the front waist becomes shorter with each centimetre of suppression.
+    #[inline(always)]
+    pub(super) fn half_length_by_suppression(&self) -> T {
+        let side = T::constant(1.0) - (self.rule_shares[0] + self.rule_shares[1]);
+        self.estimated_share + side * T::constant(0.5)
     }
 }
 
@@ -64,11 +77,10 @@ impl<T: Number> DraftPlan<T> {
     /// closure.
     #[inline(always)]
     pub(super) fn solve_front_share_and_closure(&mut self, front: &FrontWaistTarget<T>) -> ([T; 3], T::Mask) {
-        let (zero, one, darts) = (T::constant(0.0), T::constant(1.0), front.rule_shares[0] + front.rule_shares[1]);
+        let (zero, one) = (T::constant(0.0), T::constant(1.0));
         // Unknowns: the suppression, and the part of the nominal suppression that the front darts take. The first
         // inverse is that of a straight waist, where each centimetre taken in makes the waist a centimetre shorter.
         let nominal = self.nominal - self.split.fixed_amount;
-        let front_part = front.estimated_share + (one - darts) * T::constant(0.5);
         let start = [self.nominal, front.estimated_share * nominal];
         let mut residuals_at = inlined!(|[total, part]: [T; 2]| {
             self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
@@ -77,10 +89,10 @@ impl<T: Number> DraftPlan<T> {
         });
         let at_start = residuals_at(start);
         let ([total, part], [residual, _], is_solved) =
-            solve_by_broyden(start, at_start, [[one, zero], [-front_part, one]], residuals_at);
+            solve_by_broyden(start, at_start, [[one, zero], [-front.half_length_by_suppression(), one]], residuals_at);
         let share = part.quotient(nominal);
         self.set_front_dart_share(Unknown::Solved(share));
-        ([share, total, residual], is_solved & zero.lt(share) & share.lt(darts))
+        ([share, total, residual], is_solved & front.allows_share(share))
     }
 
     /// Returns half the sewn front waist minus its wanted length, in centimetres, for the suppression `total`.

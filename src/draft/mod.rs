@@ -38,7 +38,7 @@ use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::error::Problems;
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::scalar::{Mask, Number, Scalar, inlined};
+use crate::scalar::{Number, Scalar, inlined};
 pub(crate) use apportion::tangent_of_degrees;
 pub(crate) use kind::DraftKind;
 use panel::vertical_dart_tip;
@@ -139,10 +139,7 @@ pub(crate) fn draft_lanes_into_summary<T: Number>(
     summary: &mut Summary<T>,
 ) -> T::Mask {
     let mut plan = T::stage(inlined!(|| DraftPlan::new(inputs, kind, max_lean_tangent)));
-    // Without darts by shares, no draft can reach a measured front waist; a single draft reports the miss.
-    let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
     let (Solution { suppression, .. }, residual, is_solved) = T::stage(inlined!(|| plan.solve_in_lanes()));
-    let is_solved = is_solved & T::Mask::uniform(!is_unreached);
     let is_exact = T::stage(inlined!(|| plan.measure_into_summary(suppression, inputs.body.length, summary)));
     is_solved & is_exact & limits::keeps_all_limits(inputs, summary, residual)
 }

@@ -33,7 +33,8 @@ pub(crate) enum Unknown<T> {
 
 impl<T> Unknown<T> {
     /// Converts a solved number by `f`.
-    fn map_solved<U>(self, f: &mut impl FnMut(T) -> U) -> Unknown<U> {
+    #[inline(always)]
+    pub(super) fn map_solved<U>(self, f: &mut impl FnMut(T) -> U) -> Unknown<U> {
         match self {
             ByRules => Unknown::ByRules,
             Solved(number) => Unknown::Solved(f(number)),
@@ -92,22 +93,17 @@ impl<T: Number> DraftPlan<T> {
     /// closure in centimetres, and a mask of the solved lanes.
     #[inline(always)]
     pub(super) fn solve_in_lanes(&mut self) -> (Solution<T>, T, T::Mask) {
-        let (mut solution, mut residual, is_solved) = self.solve_shares_and_closure([ByRules; 2]);
+        let (solution, residual, is_solved) = self.solve_shares_and_closure([ByRules; 2]);
         let Some(high_hip) = self.high_hip else { return (solution, residual, is_solved) };
-        let total = solution.suppression;
-        let (residuals, is_exact) = self.closure_and_high_hip_residuals(&high_hip, total);
-        let has_room = T::constant(0.0).le(residuals[1]);
-        let is_solved = is_solved & is_exact;
-        if has_room.all() || self.front_waist.is_some() {
-            return (solution, residual, is_solved & has_room);
+        let (residuals, is_exact) = self.closure_and_high_hip_residuals(&high_hip, solution.suppression);
+        let (has_room, is_solved) = (T::constant(0.0).le(residuals[1]), is_solved & is_exact);
+        if has_room.all() {
+            return (solution, residual, is_solved);
         }
-        let ([suppression, closure], room, gives_room) = T::out_of_line(inlined!(|| {
-            self.solve_room_and_closure(&high_hip, is_exact & !has_room, (total, residuals))
+        let (with_room, closure, gives_room) = T::out_of_line(inlined!(|| {
+            self.solve_room_and_closure(&high_hip, is_solved & !has_room, solution, residuals)
         }));
-        solution.room = room;
-        solution.suppression = T::select(gives_room, suppression, total);
-        residual = T::select(gives_room, closure, residual);
-        (solution, residual, is_solved & (has_room | gives_room))
+        (with_room, T::select(gives_room, closure, residual), is_solved & (has_room | gives_room))
     }
 }
 
@@ -121,7 +117,7 @@ impl DraftPlan<f64> {
         }
         let by_rules = self.solve_with_high_hip_room([ByRules; 2]);
         let Some(high_hip) = self.high_hip else { return by_rules };
-        let ([_, room], _) = self.closure_and_high_hip_residuals(&high_hip, by_rules.0.suppression);
+        let ([_, room, _], _) = self.closure_and_high_hip_residuals(&high_hip, by_rules.0.suppression);
         if room >= 0.0 || room.is_nan() {
             return by_rules;
         }

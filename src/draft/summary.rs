@@ -26,6 +26,8 @@ pub struct Summary<T: Number = f64> {
     pub slant: T,
     /// Length of the side seam from the waist to the hem, in centimetres.
     pub side_seam: T,
+    /// Girth of the garment at a measured high hip, in centimetres; 0 if none is measured.
+    pub(crate) high_hip_girth: T,
     /// Measurements of the back panel, then of the front panel.
     pub panels: [PanelSummary<T>; 2],
 }
@@ -113,6 +115,10 @@ impl<T: Number> DraftPlan<T> {
             }
         }
         summary.slant = slant;
+        if let Some(high_hip) = &self.high_hip {
+            let [_, room, _] = self.closure_and_high_hip_residuals(high_hip, total).0;
+            summary.high_hip_girth = high_hip.min_girth + room * T::constant(2.0);
+        }
         is_exact
     }
 }

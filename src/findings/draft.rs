@@ -106,16 +106,12 @@ pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64
 /// draft that the finding is about, its limit, and whether the number breaks it, so that the finding applies. `max_lean`
 /// is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares, the side
 /// seam is too steep if it takes more suppression than its limit because no dart has room.
-///
-/// `front_waist` is the front waist as sewn and as measured, `high_hip` the girth of the garment at the high hip and its
-/// minimum. Each holds two equal numbers if the body is not measured there, or if the solver has reached them.
 #[inline(always)]
 pub(crate) fn decide_draft_findings<T: Number, C>(
     summary: &Summary<T>,
     inputs: &Inputs<T>,
     walking_girth: T,
     max_lean: Option<T>,
-    [front_waist, high_hip]: [[T; 2]; 2],
     decide: impl Fn([T; 2], T::Mask) -> C,
 ) -> [(FindingCode, C); DRAFT_FINDINGS.len()] {
     let Inputs { body, figure, ease, rules } = inputs;
@@ -139,6 +135,11 @@ pub(crate) fn decide_draft_findings<T: Number, C>(
     let (max_error, max_shift) = (constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), constant(MAX_SIDE_SEAM_SHIFT_CM));
     let (max_lean, lean) = max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean));
     let darts_and_inset = nominal.back + nominal.front + centre_back_in;
+    // Both have no finding if not measured: they are compared with themselves, or with NaN.
+    let sewn_front = constant(2.0) * summary.panels[1].waist_seam;
+    let front_waist = [sewn_front, figure.front_waist_arc_with_ease(body, ease).unwrap_or(sewn_front)];
+    let high_hip = summary.high_hip_girth;
+    let min_high_hip = figure.high_hip_depth_and_min_girth(ease).map_or(high_hip, inlined!(|[_, min]: [T; 2]| min));
     // A waist larger than the hip always has darts that exceed the suppression.
     let side = T::select(nominal.total.lt(zero), zero, nominal.side);
     [
@@ -160,7 +161,7 @@ pub(crate) fn decide_draft_findings<T: Number, C>(
         (FrontHipUnusual, at_most(max_shift, shift_at_hip)),
         (FrontWaistUnusual, at_most(max_shift, shift_at_waist)),
         (FrontWaistMissed, decide(front_waist, max_error.lt((front_waist[0] - front_waist[1]).abs()))),
-        (HighHipTight, decide(high_hip, (high_hip[0] + constant(EQUALITY_TOLERANCE_CM)).lt(high_hip[1]))),
+        (HighHipTight, decide([high_hip, min_high_hip], (high_hip + constant(EQUALITY_TOLERANCE_CM)).lt(min_high_hip))),
     ]
 }
 
@@ -187,15 +188,10 @@ impl Draft {
 
     /// Returns each code of [`DRAFT_FINDINGS`], in order, with the number of the draft and its limit if it breaks it.
     fn broken_limits(&self, summary: &Summary) -> [(FindingCode, Option<[f64; 2]>); DRAFT_FINDINGS.len()] {
-        let (body, figure, ease) = (self.body(), self.figure(), self.ease());
         let max_lean = self.rules().shares().is_none().then(default_max_side_lean_tangent);
-        let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
-        let sewn = 2.0 * summary.panels[1].waist_seam;
-        let front_waist = [sewn, figure.front_waist_arc_with_ease(body, ease).unwrap_or(sewn)];
-        let girth_and_min = |[depth, min]: [f64; 2]| Some([self.girth_at(depth).ok()?, min]);
-        let high_hip = figure.high_hip_depth_and_min_girth(ease).and_then(girth_and_min).unwrap_or_default();
+        let walking_girth = hem_girth_for_walking_cm(self.body().length, self.body().hip_depth);
         let decide = |numbers, breaks_limit: bool| breaks_limit.then_some(numbers);
-        decide_draft_findings(summary, &self.inputs, walking_girth, max_lean, [front_waist, high_hip], decide)
+        decide_draft_findings(summary, &self.inputs, walking_girth, max_lean, decide)
     }
 
     /// Returns the cautions about the draft, the gravest first, with lengths in `unit`.
