@@ -112,12 +112,14 @@ fn figure_ratios(thread: &Threads) {
     let [fronts, front_hips, front_waists, girths, depths, tight] =
         [&fronts, &arcs[0], &arcs[1], &high[0], &high[1], &tight].map(|numbers| Some(Column::Values(numbers)));
     let (side_length, none) = (Some(Column::Constant(100.0)), Figure::default());
+    let tight = Figure { high_hip: tight, high_hip_depth: depths, ..none };
     let figures = [
         ("lengths", Figure { front_length: fronts, side_length, back_length: Some(Column::Constant(99.0)), ..none }),
         ("front hip", Figure { front_hip: front_hips, ..none }),
         ("front waist", Figure { front_waist: front_waists, ..none }),
         ("high hip", Figure { high_hip: girths, high_hip_depth: depths, ..none }),
-        ("high hip, for half too tight by the rules", Figure { high_hip: tight, high_hip_depth: depths, ..none }),
+        ("high hip, for half too tight by the rules", tight),
+        ("front waist and high hip, for half too tight by the rules", Figure { front_waist: front_waists, ..tight }),
     ];
     let [mut plain, mut measured] = [Table::default(), Table::default()];
     for (name, figure) in figures {
