@@ -1,6 +1,6 @@
 //! Broyden's method: solves several equations together, in each lane, without derivatives.
 
-use crate::scalar::{Mask, Number};
+use crate::scalar::{Mask, Number, inlined};
 
 /// Largest absolute residual of half a girth or arc, in centimetres, at which the iteration stops.
 const HALF_GIRTH_TOLERANCE_CM: f64 = 1e-12;
@@ -67,6 +67,31 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
         }
     }
     (solution, solution_residuals, is_solved)
+}
+
+/// Solves three equations as [`solve_by_broyden`] does; without `has_third` only the first two, which takes less time:
+/// the third unknown then keeps its start.
+#[inline(always)]
+pub(super) fn solve_two_or_three_by_broyden<T: Number>(
+    has_third: bool,
+    start: [T; 3],
+    at_start: ([T; 3], T::Mask),
+    inverse: [[T; 3]; 3],
+    mut residuals_at: impl FnMut([T; 3]) -> ([T; 3], T::Mask),
+) -> ([T; 3], [T; 2], T::Mask) {
+    let two = inlined!(|[first, second, _]: [T; 3]| [first, second]);
+    if has_third {
+        let (unknowns, residuals, is_solved) = solve_by_broyden(start, at_start, inverse, residuals_at);
+        return (unknowns, two(residuals), is_solved);
+    }
+    let residuals_of_two = inlined!(|[first, second]: [T; 2]| {
+        let (residuals, is_exact) = residuals_at([first, second, start[2]]);
+        (two(residuals), is_exact)
+    });
+    let inverse_of_two = [two(inverse[0]), two(inverse[1])];
+    let ([first, second], residuals, is_solved) =
+        solve_by_broyden(two(start), (two(at_start.0), at_start.1), inverse_of_two, residuals_of_two);
+    ([first, second, start[2]], residuals, is_solved)
 }
 
 /// Returns the scalar product of two lists of numbers.

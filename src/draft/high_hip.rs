@@ -1,6 +1,6 @@
 //! Room at a measured high hip: from a fuller side seam first, then from shorter darts, each no more than needed.
 
-use super::broyden::solve_by_broyden;
+use super::broyden::solve_two_or_three_by_broyden;
 use super::panel::{SideSeamAtWaist, WaistStretch};
 use super::plan::DraftPlan;
 use super::solution::{
@@ -163,7 +163,8 @@ impl<T: Number> DraftPlan<T> {
         let (mut front_share, inverse) = (by_rules.front_share, one.quotient(waist_slope));
         let front_part = if let Solved(share) = front_share { share * nominal } else { zero };
         let front_slope = self.front_waist.map_or(zero, |front| front.half_length_by_suppression());
-        let ([metres, room, front_part], [closure, ..], is_solved) = solve_by_broyden(
+        let ([metres, room, front_part], [closure, _], is_solved) = solve_two_or_three_by_broyden(
+            self.front_waist.is_some(),
             [total * T::constant(0.01), zero, front_part],
             (residuals, is_tight),
             [
