@@ -12,6 +12,7 @@ import sys as _sys
 
 from . import _kirtle
 from ._kirtle import *
+from .result_tables import TABLES as _TABLES
 from .text_tables import Table, compare_drafts, darts_by_ease, table
 from .exceptions import InputError, InternalError
 
@@ -30,10 +31,7 @@ def _html_of_result(result: object) -> str | None:
     return html
 
 
-for _shown in (
-    Body, Figure, Ease, Rules, Suppression, Girths, Lengths, Dart, GivenDart, Proof, Finding, SizeChart, Choice, DraftTable, ChartFit, BestChart,
-    BestSizes, Solutions, EaseByLevel, Sensitivity, Uncertainty, Draft,
-):
+for _shown in _TABLES:
     setattr(_shown, "_repr_html_", _html_of_result)
 setattr(Sensitivity, "_ipython_key_completions_", lambda rates: [(name, by) for name in rates.quantities for by in rates.inputs])
 setattr(Uncertainty, "_ipython_key_completions_", lambda errors: errors.quantities)

@@ -8,6 +8,7 @@ from ._kirtle import Body, Draft, Ease, Rules
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
 from .options import CM_PER_UNIT
+from .result_tables import TABLES, html_table
 from .words import all_lengths, body_text, darts_text, figure_of, given_number, inputs_of, length, rules_of, subject_of
 
 
@@ -51,8 +52,6 @@ class Table:
 
     def html(self) -> str:
         """Return the table as HTML."""
-        from .result_tables import html_table  # Imported where a table is shown.
-
         return html_table(self.caption, self.heads, self.rows, note=self.note)
 
     def markdown(self) -> str:
@@ -96,8 +95,6 @@ def table(result: object) -> Table:
     Traceback (most recent call last):
     TypeError: no table shows an object of the class int
     """
-    from .result_tables import TABLES
-
     if isinstance(result, Table):
         return result
     if type(result) not in TABLES:
