@@ -32,25 +32,19 @@ from .words import length, main_lengths
 __all__ = ["LiveDraft"]
 
 SLIDERS = {
-    "waist": ("body.waist", "waist", 15),
-    "hip": ("body.hip", "hip", 15),
-    "hip_depth": ("body.hip_depth", "hip depth", 5),
-    "length": ("body.length", "length", 20),
-    "waist_ease": ("ease.waist", "ease at the waist", 6),
-    "hip_ease": ("ease.hip", "ease at the hip", 8),
-    "side_fullness": ("rules.side_fullness", "side fullness", 0.5),
-    "back_largest_dart": ("rules.shares.back_largest_dart", "largest back dart", 2),
-    "front_largest_dart": ("rules.shares.front_largest_dart", "largest front dart", 2),
-    "high_hip": ("", "high hip", 15),
-    "high_hip_depth": ("", "high hip depth", 5),
+    "waist": ("body.waist", "waist", 15, ""),
+    "hip": ("body.hip", "hip", 15, ""),
+    "hip_depth": ("body.hip_depth", "hip depth", 5, ""),
+    "length": ("body.length", "length", 20, ""),
+    "waist_ease": ("ease.waist", "ease at the waist", 6, ""),
+    "hip_ease": ("ease.hip", "ease at the hip", 8, ""),
+    "side_fullness": ("rules.side_fullness", "side fullness", 0.5, "side_fullness"),
+    "back_largest_dart": ("rules.shares.back_largest_dart", "largest back dart", 2, "largest_dart"),
+    "front_largest_dart": ("rules.shares.front_largest_dart", "largest front dart", 2, "largest_dart"),
+    "high_hip": ("", "high hip", 15, "high_hip"),
+    "high_hip_depth": ("", "high hip depth", 5, "high_hip"),
 }
-"""Sliders by attribute name: path of the number in a request, label, and distance from the start to each end (centimetres, or a ratio)."""
-
-EXTRA_SLIDERS = {
-    "side_fullness": ["side_fullness"], "largest_dart": ["back_largest_dart", "front_largest_dart"],
-    "high_hip": ["high_hip", "high_hip_depth"],
-}
-"""Optional sliders, by their name in the argument `more`."""
+"""Sliders by attribute name: path of the number in a request, label, distance from the start to each end (centimetres, or a ratio), name in `more`."""
 
 STEPS = {"cm": 0.5, "in": 0.25}
 """Step of every length by unit, as a number of that unit."""
@@ -254,13 +248,14 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
 def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
     """Return the names of the sliders to show; raise `ValueError` for a name in `more` that cannot be shown."""
+    groups = {name: group for name, (_, _, _, group) in SLIDERS.items()}
+    choices = dict.fromkeys(filter(None, groups.values()))
     for name in more:
-        if name not in EXTRA_SLIDERS:
-            raise ValueError(f"more: {name!r} is not one of {', '.join(EXTRA_SLIDERS)}")
+        if name not in choices:
+            raise ValueError(f"more: {name!r} is not one of {', '.join(choices)}")
     if "largest_dart" in more and rules is not None and rules.shares is None:
         raise ValueError("more: 'largest_dart' is given for rules with given darts, which have no largest dart")
-    asked = [slider for name in more for slider in EXTRA_SLIDERS[name]]
-    return [name for name in SLIDERS if name in asked or not any(name in names for names in EXTRA_SLIDERS.values())]
+    return [name for name, group in groups.items() if not group or group in more]
 
 
 def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, float]:
@@ -278,7 +273,7 @@ def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, flo
 
 def slider(name: str, start: float, unit: str) -> dict[str, Any]:
     """Return a slider as a dict for the browser; both ends are whole steps from the start, within the range of the number."""
-    path, label, travel = SLIDERS[name]
+    path, label, travel, _ = SLIDERS[name]
     low, high = limits(path, unit)
     step, travel = (FULLNESS_STEP, travel) if name == "side_fullness" else (STEPS[unit], travel / CM_PER_UNIT[unit])
     below, above = (max(0, math.floor(min(travel, room) / step + 1e-9)) for room in (start - low, high - start))
