@@ -19,6 +19,7 @@ from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.collections import PathCollection
 from matplotlib.colors import LinearSegmentedColormap, to_rgb, to_rgba
+from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.patheffects import withStroke
 from matplotlib.text import Text
@@ -80,9 +81,8 @@ class Palette:
 
 def palette(ax: Axes) -> Palette:
     """Return the colours of a plot in matplotlib's current style; darts have the colour of the text if the style is all grey."""
-    figure = ax.get_figure(root=True)
     background = to_rgba(ax.get_facecolor())
-    paper = to_rgb(background if background[3] or figure is None else figure.get_facecolor())
+    paper = to_rgb(background if background[3] else figure_of(ax).get_facecolor())
     ink = to_rgb(mpl.rcParams["text.color"])
     cycle = mpl.rcParams["axes.prop_cycle"].by_key().get("color", ["blue"])
     is_grey = all(len(set(to_rgb(colour))) == 1 for colour in cycle)
@@ -93,9 +93,8 @@ def axes_of(ax: Axes | None, **options: Any) -> Axes:
     """Return the given axes, or axes of a new figure; a figure without layout engine gets the constrained one, which clips nothing."""
     if ax is None:
         ax = plt.figure(layout="constrained").add_subplot(**options)
-    figure = ax.get_figure(root=True)
-    if figure is not None and figure.get_layout_engine() is None:
-        figure.set_layout_engine("constrained")
+    if figure_of(ax).get_layout_engine() is None:
+        figure_of(ax).set_layout_engine("constrained")
     ax.spines[:].set(linewidth=line_width(0.55))
     ax.spines[["top", "right"]].set_visible(False)
     return ax
@@ -118,7 +117,7 @@ def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: S
     """
     setattr(ax, "kirtle_description", description)
     entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
-    height = write_legend(ax, entries) * 72 / figure_dpi(ax) if entries else 0.0
+    height = write_legend(ax, entries) * 72 / figure_of(ax).dpi if entries else 0.0
     ax.set_title(head if title else "", pad=height + float(mpl.rcParams["axes.titlepad"]), va="bottom")
     fit_text(ax.title, 0.98 * float(np.diff(cell_extent(ax, 0))[0]), 0, least=0.7)
     lay_out(ax)
@@ -183,10 +182,10 @@ def extent_of(text: Text, direction: int) -> float:
 
 def cell_extent(ax: Axes, direction: int) -> tuple[float, float]:
     """Return the ends, in pixels, of the grid cell of the axes along its width (`direction` 0) or height (1)."""
-    figure, spec = ax.get_figure(root=True), ax.get_subplotspec()
-    if figure is None or spec is None:
+    box, spec = figure_of(ax).bbox, ax.get_subplotspec()
+    if spec is None:
         return ((ax.bbox.x0, ax.bbox.x1), (ax.bbox.y0, ax.bbox.y1))[direction]
-    grid, size = spec.get_gridspec(), float((figure.bbox.width, figure.bbox.height)[direction])
+    grid, size = spec.get_gridspec(), float((box.width, box.height)[direction])
     if direction == 0:
         return size * spec.colspan.start / grid.ncols, size * spec.colspan.stop / grid.ncols
     return size * (1 - spec.rowspan.stop / grid.nrows), size * (1 - spec.rowspan.start / grid.nrows)
@@ -194,16 +193,17 @@ def cell_extent(ax: Axes, direction: int) -> tuple[float, float]:
 
 def lay_out(ax: Axes) -> None:
     """Let the figure place its axes."""
-    figure = ax.get_figure(root=True)
-    if figure is not None and (engine := figure.get_layout_engine()) is not None:
-        engine.execute(figure)
+    if (engine := figure_of(ax).get_layout_engine()) is not None:
+        engine.execute(figure_of(ax))
     ax.apply_aspect()
 
 
-def figure_dpi(ax: Axes) -> float:
-    """Return the pixels per inch of the figure that has the axes."""
+def figure_of(ax: Axes) -> Figure:
+    """Return the figure that has the axes."""
     figure = ax.get_figure(root=True)
-    return float(figure.dpi) if figure is not None else 72.0
+    if figure is None:
+        raise ValueError("ax: belongs to no figure")
+    return figure
 
 
 def fit_texts(ax: Axes, texts: Sequence[Text]) -> None:
@@ -266,9 +266,7 @@ def save(ax: Axes | Sequence[Axes], path: Any, **options: Any) -> None:
 
     SVG and PNG have the text as ``Description``, PDF as ``Subject``. Other formats have no such field.
     """
-    figure = (ax if isinstance(ax, Axes) else ax[0]).get_figure(root=True)
-    if figure is None:
-        raise ValueError("ax: belongs to no figure")
+    figure = figure_of(ax if isinstance(ax, Axes) else ax[0])
     text = "\n".join(filter(None, map(description, figure.axes)))
     key = {"svg": "Description", "png": "Description", "pdf": "Subject"}.get(str(path).rpartition(".")[2].lower())
     metadata = {key: text} if key else {}
@@ -285,18 +283,16 @@ def per_cm(unit: str) -> float:
 class InchLocator(Locator):
     """Ticks at multiples of a power of two, down to a sixteenth of an inch: at most nine, fewer where room is short."""
 
-    def __init__(self, shown: Axis, name: str) -> None:
-        """Place the ticks of an axis, named ``x`` or ``y``."""
-        self.shown, self.name = shown, name
+    axis: Any  # Set by matplotlib.
 
     def __call__(self) -> Sequence[float]:
         """Return the ticks of the axis."""
-        low, high = sorted(self.shown.get_view_interval())
+        low, high = sorted(self.axis.get_view_interval())
         return self.tick_values(low, high)
 
     def tick_values(self, vmin: float, vmax: float) -> Sequence[float]:
         """Return the ticks between two lengths in inches."""
-        room = max(3.0, min(9.0, self.shown.get_tick_space() * (0.6 if self.name == "x" else 1)))  # Fractions are wide.
+        room = max(3.0, min(9.0, self.axis.get_tick_space() * (0.6 if self.axis.axis_name == "x" else 1)))  # Fractions are wide.
         return inch_ticks(vmin, vmax, room)
 
 
@@ -312,7 +308,7 @@ def label_lengths(ax: Axes, unit: str, **labels: str) -> None:
         axis: Axis = getattr(ax, f"{name}axis")
         axis.set_label_text(f"{label} ({unit})")
         if unit == "in":
-            axis.set_major_locator(InchLocator(axis, name))
+            axis.set_major_locator(InchLocator())
             axis.set_major_formatter(FuncFormatter(lambda value, _: length_number(value, "in")))
 
 
@@ -323,7 +319,7 @@ def unit_of(source: Any, unit: str | None) -> str:
     """
     own = getattr(source, "unit", None)
     if own is not None and unit not in (None, own):
-        raise input_error("conflict", "unit", str(unit), own, None, f'unit: "{unit}" is given, but the lengths of the result are in {own}')
+        raise input_error("conflict", "unit", str(unit), own, None, f'"{unit}" is given, but the lengths of the result are in {own}')
     per_cm(unit or "cm")
     return own or unit or str(getattr(source, "document_unit", "cm"))
 
@@ -339,41 +335,31 @@ def check_choice(field: str, value: str, choices: tuple[str, ...]) -> str:
     """Return the value if it is one of the choices, else raise `InputError`."""
     if value not in choices:
         limit = ", ".join(f'"{name}"' for name in choices[:-1]) + " or " * (len(choices) > 1) + f'"{choices[-1]}"'
-        raise input_error("unknown_choice", field, value, limit, None, f"{field}: {json.dumps(str(value))} is not {limit}")
+        raise input_error("unknown_choice", field, value, limit, None, f"{json.dumps(str(value))} is not {limit}")
     return value
 
 
-def check_at_least(field: str, value: float, low: float, unit: str | None = None) -> float:
-    """Return the value if it is at least `low`, else raise `InputError`; NaN is an error."""
+def check_range(field: str, value: float, low: float = -math.inf, high: float = math.inf, unit: str | None = None) -> None:
+    """Raise `InputError` unless the value is from `low` to `high`; NaN is an error."""
+    suffix = f" {unit}" if unit else ""
     if not value >= low:
-        suffix = f" {unit}" if unit else ""
-        message = f"{field}: {value:g}{suffix} is below the minimum of {low:g}{suffix}"
-        raise input_error("below_minimum", field, value, low, unit, message)
-    return value
-
-
-def check_at_most(field: str, value: float, high: float) -> float:
-    """Return the value if it is at most `high`, else raise `InputError`; NaN is an error."""
-    if not value <= high:
-        raise input_error("above_maximum", field, value, high, None, f"{field}: {value:g} is above the maximum of {high:g}")
-    return value
+        raise input_error("below_minimum", field, value, low, unit, f"{value:g}{suffix} is below the minimum of {low:g}{suffix}")
+    if value > high:
+        raise input_error("above_maximum", field, value, high, unit, f"{value:g}{suffix} is above the maximum of {high:g}{suffix}")
 
 
 def check_finite(field: str, value: float, unit: str) -> float:
     """Return the value if it is finite, else raise `InputError`."""
     if not np.isfinite(value):
-        message = f"{field}: {value} is not finite; give a length in {unit}"
-        raise input_error("not_finite", field, str(value), f"a length in {unit}", unit, message)
+        raise input_error("not_finite", field, str(value), f"a length in {unit}", unit, f"{value} is not finite; give a length in {unit}")
     return value
 
 
-def input_error(
-    code: str, field: str, value: float | str, limit: float | str, unit: str | None, message: str
-) -> InputError:
-    """Return an `InputError` with one problem, in the same form as the errors of the compiled package."""
+def input_error(code: str, field: str, value: float | str, limit: float | str, unit: str | None, text: str) -> InputError:
+    """Return an `InputError` with one problem, in the same form as the errors of the compiled package; the message has `text` after the field."""
     json_value = value if isinstance(value, str) or np.isfinite(value) else str(value)
-    problem = {"code": code, "field": field, "value": json_value, "limit": limit, "unit": unit, "message": message}
-    return InputError(message, [Problem(json.dumps(problem))], json.dumps({"problems": [problem]}))
+    problem = {"code": code, "field": field, "value": json_value, "limit": limit, "unit": unit, "message": f"{field}: {text}"}
+    return InputError(f"{field}: {text}", [Problem(json.dumps(problem))], json.dumps({"problems": [problem]}))
 
 
 def read_columns(source: Any, names: tuple[str, ...], columns: Mapping[str, str] | None = None) -> list[Floats]:

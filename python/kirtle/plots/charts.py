@@ -11,7 +11,7 @@ from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
 from ..words import loss_text, number_text, share_text
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_choice, label_lengths, line_width, mark_size, palette, write_head
+from .axes import MARKERS, STYLES, Floats, axes_of, check_choice, check_range, label_lengths, line_width, mark_size, palette, write_head
 from .ease_profile import unique_handles
 
 
@@ -38,7 +38,7 @@ def regions(fit: ChartFit, *, step: float | None = None, title: bool = True, ax:
     """
     step = {"cm": 4.0, "mm": 40.0, "in": 1.5}[fit.unit] if step is None else step
     squares = [square for square in fit.regions(step) if square[2] > 0]
-    check_at_least("people", len(squares), 1)
+    check_range("people", len(squares), 1)
     ax = axes_of(ax)
     colours = palette(ax)
     largest = max(people for _, _, people, _ in squares)
@@ -61,7 +61,7 @@ def regions(fit: ChartFit, *, step: float | None = None, title: bool = True, ax:
 
 def best_charts(charts: Sequence[BestChart], *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the mean loss of best charts with one loss and its lower bound, over the number of sizes."""
-    check_at_least("charts", len(charts), 1)
+    check_range("charts", len(charts), 1)
     loss, scale = loss_text(charts[0]), 100 if charts[0].loss_name == "within" else 1
     for chart in charts:
         check_choice("charts", loss_text(chart), (loss,))
@@ -88,7 +88,7 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
     people by Kish (`BestChart.effective`). A best chart serves fewer people of another sample.
     """
     series = charts if isinstance(charts, Mapping) else {"found": charts}
-    check_at_least("charts", min((len(line) for line in series.values()), default=0), 1)
+    check_range("charts", min((len(line) for line in series.values()), default=0), 1)
     for chart in (chart for line in series.values() for chart in line):
         check_choice("charts", chart.loss_name, ("within",))
     ax = axes_of(ax)
@@ -120,7 +120,7 @@ def constraint_costs(charts: Mapping[str, BestChart], *, title: bool = True, ax:
 
     All charts have one loss. For the loss `within`, a bar is the share of people served; otherwise it is the mean loss.
     """
-    check_at_least("charts", len(charts), 1)
+    check_range("charts", len(charts), 1)
     best = list(charts.values())
     loss, is_share = loss_text(best[0]), best[0].loss_name == "within"
     for chart in best:
@@ -179,7 +179,7 @@ def draw_served(ax: Axes, sizes: Sequence[Any], assigned: Floats, served: Floats
 
 def served_by_group(fit: ChartFit, *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the share of served people of each group, with its 95% interval, and the share of all; for a fit with groups (`by`)."""
-    check_at_least("groups", len(fit.groups), 1)
+    check_range("groups", len(fit.groups), 1)
     ax = axes_of(ax)
     colours = palette(ax)
     groups = fit.groups

@@ -13,7 +13,7 @@ from .._kirtle import Draft, Sensitivity
 from ..exceptions import InputError
 from ..options import CM_PER_UNIT
 from ..words import given_number, input_text, number_text, quantity_text, subject
-from .axes import axes_of, check_at_least, check_finite, line_width, mark_size, palette, unit_of, write_head
+from .axes import axes_of, check_finite, check_range, line_width, mark_size, palette, unit_of, write_head
 from .derivatives import UNIT_SUFFIXES, value_and_suffix
 
 STEPS = 400
@@ -37,7 +37,7 @@ def curve(
         raise ValueError("level: goes with the quantity girth: how far below the waist it lies")
     name, suffix, number = quantity_on_curve(rates, quantity, level)
     low, high = (check_finite("between", end, unit) for end in between)
-    check_at_least("between", high, low)
+    check_range("between", high, low)
     start = input_value(draft, input, unit)
     value = number(draft)
     pieces, missing, refusal = smooth_pieces(draft, number, input, np.linspace(low, high, STEPS + 1), unit)

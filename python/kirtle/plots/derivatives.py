@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
 from ..options import CM_PER_UNIT
 from ..words import MAIN_QUANTITIES, input_text, number_text, quantity_text, signed, subject
-from .axes import Floats, check_at_least, check_at_most, axes_of, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
+from .axes import Floats, axes_of, check_choice, check_range, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
 
 UNIT_SUFFIXES = {"": "", "deg": "°", "cm": " cm", "in": " in"}
@@ -32,7 +32,7 @@ def sensitivity(
     quantity; or mean and spread of the drafts with random errors, where `Draft.uncertainty` has a note on darts. The plot shows the
     `count` inputs with the largest effects. A mapping has its errors in `unit`. A `Sensitivity` has a unit of its own.
     """
-    check_at_least("count", count, 1)
+    check_range("count", count, 1)
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
     row = derivatives.row(quantity)
@@ -40,7 +40,7 @@ def sensitivity(
     # An error of a measurement that the body lacks has no effect.
     kept = [k for k, name in enumerate(errors.names) if name in derivatives.inputs or not name.startswith("body.figure.")] if errors else []
     inputs = [errors.names[k] for k in kept] if errors else derivatives.inputs
-    check_at_least("errors", len(inputs), 1)
+    check_range("errors", len(inputs), 1)
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
     factors = np.array([CM_PER_UNIT[errors and errors.unit or unit] / CM_PER_UNIT[unit] if units[name] == unit else 1 for name in inputs])
@@ -77,7 +77,7 @@ def effects(
     Each bar is the derivative times the change of the input in the title: 1 cm (with lengths in inches, 1 in), 1°, or 0.01 for a ratio.
     The plot shows the `count` lengths with the largest changes. A `Sensitivity` has a unit of its own.
     """
-    check_at_least("count", count, 1)
+    check_range("count", count, 1)
     unit = unit_of(source, unit)
     derivatives = source.sensitivity([input], unit=unit) if isinstance(source, Draft) else source
     names = list(filter(MAIN_QUANTITIES.fullmatch, derivatives.quantities))
@@ -152,7 +152,7 @@ def ellipses(
     has the factor and, as a scale, the longest half axis.
     """
     check_choice("half", half, ("back", "front"))
-    check_at_most("probability", check_at_least("probability", probability, 0.01), 0.9999)
+    check_range("probability", probability, 0.01, 0.9999)
     unit = unit_of(draft, unit)
     scale, growth = per_cm(unit), Ellipse.growth(probability)
     uncertainty = draft.uncertainty(errors, unit=unit)
@@ -160,7 +160,7 @@ def ellipses(
     frame = PanelFrame(half, 0.0, 1, 0.0, unit)
     longest = growth * max(ellipse.semi_axes[0] for ellipse in found)
     factor = default_magnification(longest, frame.panel(draft).width * scale) if magnify is None else magnify
-    check_at_most("magnify", check_at_least("magnify", factor, 0.1), 1000)
+    check_range("magnify", factor, 0.1, 1000)
     ax = axes_of(ax)
     colours = palette(ax)
     draw_panel(ax, draft, frame)

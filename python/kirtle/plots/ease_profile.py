@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
 from ..words import draft_labels, given_number, length, length_number, number_text, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, fit_text, input_error, label_lengths, line_width, mark_size, named_items
+from .axes import MARKERS, STYLES, Floats, axes_of, check_range, fit_text, input_error, label_lengths, line_width, mark_size, named_items
 from .axes import palette, per_cm, set_limits, unit_of, write_head
 
 SHOWN_DEPTH = 1.25
@@ -36,7 +36,7 @@ def ease_by_level(
     a unit of its own.
     """
     sources, labels = named_items(source, labels)
-    check_at_least("source", len(sources), 1)
+    check_range("source", len(sources), 1)
     unit = unit_of(sources[0], unit)
     profiles = [ease_profile(one, high_hip, high_hip_depth, unit) for one in sources]
     drafts = [one for one in sources if isinstance(one, Draft)]
@@ -92,8 +92,8 @@ def ease_profile(source: Draft | EaseByLevel, high_hip: float | None, high_hip_d
     unit_of(source, unit)
     for field, value in (("high_hip", high_hip), ("high_hip_depth", high_hip_depth)):
         if value is not None:
-            message = f"{field}: cannot be given together with an ease by level, which already has a body profile"
-            raise input_error("conflict", field, value, "an ease by level", None, message)
+            text = "cannot be given together with an ease by level, which already has a body profile"
+            raise input_error("conflict", field, value, "an ease by level", None, text)
     return source
 
 
@@ -151,7 +151,7 @@ def ease_around(
     by exactly the ease. The distance is drawn `enlarge` times as large, a factor from 1 to 10; the title says so. `ax` are 3-D axes.
     """
     unit = unit_of(source, unit)
-    check_at_most("enlarge", check_at_least("enlarge", enlarge, 1), 10)
+    check_range("enlarge", enlarge, 1, 10)
     if ax is not None and ax.name != "3d":
         raise ValueError('ax: these axes are flat; give 3-D axes: plt.subplot(projection="3d")')
     profile = ease_profile(source, high_hip, high_hip_depth, unit)

@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 from .._kirtle import Body, Draft, DraftTable, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
 from ..words import COUNT_WORDS, body_text, given_number, subject_of
-from .axes import Floats, axes_of, check_at_least, check_choice, check_finite, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
+from .axes import Floats, axes_of, check_choice, check_finite, check_range, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import set_limits, write_head
 
 SMOOTHING_NEIGHBOURS = 12
@@ -36,7 +36,7 @@ def intake_map(
     """
     body, rules, unit = subject_of(body, rules, unit)
     check_choice("of", of, ("back", "front"))
-    check_at_least("steps", steps, 10)
+    check_range("steps", steps, 10)
     waist, hip = ease_steps("waist_ease", waist_ease, steps, unit), ease_steps("hip_ease", hip_ease, steps, unit)
     counts, intake = counts_and_intake(draft_grid(body, waist, hip, rules, unit), of, steps)
     ax = axes_of(ax)
@@ -96,7 +96,7 @@ def dart_count_limits(body: Body, ease: Ease, of: str, rules: Rules | None, unit
 def ease_steps(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
     """Return `steps` equally spaced values of an ease from the minimum to the maximum; refuse bounds less than 0.1 apart."""
     low, high = (check_finite(f"{field}.{name}", value, unit) for name, value in zip(("minimum", "maximum"), bounds, strict=True))
-    check_at_least(f"{field}.maximum", high, low + 0.1, unit)
+    check_range(f"{field}.maximum", high, low + 0.1, unit=unit)
     return np.linspace(low, high, steps)
 
 

@@ -12,7 +12,7 @@ from matplotlib.layout_engine import PlaceHolderLayoutEngine
 
 from .._kirtle import Draft
 from ..words import draft_labels, subject
-from .axes import cell_extent, check_at_least, fit_text, fit_texts_alike, lay_out, named_items, unit_of
+from .axes import cell_extent, check_range, fit_text, fit_texts_alike, lay_out, named_items, unit_of
 from .ease_profile import ease_around
 from .panels import draft
 
@@ -30,8 +30,8 @@ def small_multiples(
     The figure grows with rows and columns.
     """
     items, labels = named_items(items, labels)
-    check_at_least("items", len(items), 1)
-    check_at_least("columns", columns, 1)
+    check_range("items", len(items), 1)
+    check_range("columns", columns, 1)
     if labels is not None and len(labels) != len(items):
         raise ValueError(f"labels: {len(labels)} labels are given for {len(items)} items")
     columns = min(columns, len(items))

@@ -11,7 +11,7 @@ from matplotlib.ticker import FuncFormatter
 
 from .._kirtle import Draft
 from ..words import draft_labels, given_number, number_text, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, check_choice, fit_texts, line_width, mark_size, named_items, palette, per_cm, unit_of, write_head
+from .axes import MARKERS, STYLES, Floats, axes_of, check_choice, check_range, fit_texts, line_width, mark_size, named_items, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, frames_of, name_panel, path_of, scale_and_label
 
 HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
@@ -31,11 +31,11 @@ def overlay(
     move with the ends of the waist.
     """
     drafts, labels = named_items(drafts, labels)
-    check_at_least("drafts", len(drafts), 1)
+    check_range("drafts", len(drafts), 1)
     check_choice("half", half, ("back", "front", "both"))
     check_choice("heights", heights, tuple(HEIGHTS))
     check_choice("down_to", down_to, ("hem", "hip"))
-    check_at_most("exaggerate", check_at_least("exaggerate", exaggerate, 1), 20)
+    check_range("exaggerate", exaggerate, 1, 20)
     frames = frames_of(drafts, half, unit := unit_of(drafts[0], unit), exaggerate)
     names = draft_labels(drafts, labels, unit)
     ax = axes_of(ax)

@@ -16,7 +16,7 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter
 
 from .._kirtle import Draft, Edge, Panel
 from ..words import darts_text, length, length_number, subject
-from .axes import Colour, Floats, axes_of, cell_extent, check_choice, figure_dpi, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
+from .axes import Colour, Floats, axes_of, cell_extent, check_choice, figure_of, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
 from .axes import unit_of, write_head
 
 NOTE_ROOM_CM = 3.0
@@ -229,5 +229,5 @@ def tick_step(ax: Axes, width: float, height: float, least: int) -> int:
     """Return the distance between two x ticks, a multiple of `least`, at which their numbers do not overlap."""
     room = [0.7 * abs(np.diff(cell_extent(ax, direction))[0]) for direction in (0, 1)]
     pixels = least * min(room[0] / width, room[1] / height)
-    number = 2.4 * float(mpl.rcParams["font.size"]) * figure_dpi(ax) / 72
+    number = 2.4 * float(mpl.rcParams["font.size"]) * figure_of(ax).dpi / 72
     return least * max(1, int(np.ceil(number / pixels)))

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from .._kirtle import Body, Draft, Figure, draft
 from ..exceptions import InputError
 from ..words import length, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, input_error, label_lengths, line_width, mark_size, palette, per_cm
+from .axes import MARKERS, STYLES, Floats, axes_of, check_range, input_error, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import unit_of, write_head
 
 STEPS = 12
@@ -24,10 +24,11 @@ def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | 
     """
     scale = per_cm(unit := unit_of(source, unit))
     reach = {"cm": 3.0, "in": 1.25}[unit] if reach is None else reach
-    check_at_most("reach", check_at_least("reach", reach, 0.1 * scale, unit), 6 * scale)
+    check_range("reach", reach, 0.1 * scale, unit=unit)
+    check_range("reach", reach, high=6 * scale)
     if source.body.figure is not None:
         raise input_error("conflict", "source", "a draft with a figure", "a draft without a figure", None,
-                          "source: the body has a figure; give a draft of the body without it")
+                          "the body has a figure; give a draft of the body without it")
     ax = axes_of(ax)
     by = np.linspace(-reach, reach, 2 * STEPS + 1)
     texts = []
