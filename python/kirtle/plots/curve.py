@@ -54,7 +54,7 @@ def curve(
         ax.yaxis.set_major_locator(MaxNLocator(integer=True))
     elif quantity != "girth":
         slope = rates[quantity, input]
-        steepness = f", slope {plain_slope(slope)}{suffix} for 1{of_input}"
+        steepness = f", slope {slope:.3g}{suffix} for 1{of_input}".replace("-", "−")
         ends_of_tangent = [value + slope * (x - start) for x in (low, high)]
         handles += ax.plot([low, high], ends_of_tangent, linestyle="--", color=colours.dart, linewidth=line_width(0.8), label="tangent")
     handles += ax.plot(start, value, "o", color=colours.ink, markersize=mark_size(1), linestyle="none", label="this draft")
@@ -113,11 +113,6 @@ def smooth_pieces(
     if sum(map(len, pieces)) < 2 and error is not None:
         raise error
     return pieces, missing, error
-
-
-def plain_slope(slope: float) -> str:
-    """Return a derivative as text, with three significant digits."""
-    return f"{slope:.3g}".replace("-", "−")
 
 
 def bracketed(suffix: str) -> str:

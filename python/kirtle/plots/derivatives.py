@@ -154,18 +154,21 @@ def ellipses(
     check_choice("half", half, ("back", "front"))
     check_range("probability", probability, 0.01, 0.9999)
     unit = unit_of(draft, unit)
-    scale, growth = per_cm(unit), Ellipse.growth(probability)
+    growth = Ellipse.growth(probability)
     uncertainty = draft.uncertainty(errors, unit=unit)
     found = [ellipse for ellipse in uncertainty.ellipses if ellipse.panel == half]
-    frame = PanelFrame(half, 0.0, 1, 0.0, unit)
+    frame = PanelFrame(half, 0.0, 1, unit)
     longest = growth * max(ellipse.semi_axes[0] for ellipse in found)
-    factor = default_magnification(longest, frame.panel(draft).width * scale) if magnify is None else magnify
+    visible = [factor for factor in MAGNIFICATIONS if factor * longest <= frame.panel(draft).width * per_cm(unit) / 5]
+    factor = max(visible, default=1.0) if magnify is None else magnify
     check_range("magnify", factor, 0.1, 1000)
     ax = axes_of(ax)
     colours = palette(ax)
     draw_panel(ax, draft, frame)
     for ellipse in found:
-        draw_ellipse(ax, ellipse, growth * factor)
+        long, short = (2 * growth * factor * axis for axis in ellipse.semi_axes)
+        style: dict[str, Any] = {"facecolor": (*colours.dart, 0.19), "edgecolor": colours.dart, "linewidth": line_width(0.7), "zorder": 3}
+        ax.add_patch(EllipsePatch(ellipse.centre, long, short, angle=ellipse.angle_deg, **style))
     centres = np.array([ellipse.centre for ellipse in found])
     ax.plot(*centres.T, "o", color=colours.ink, markersize=mark_size(0.4), linestyle="none", zorder=4)
     scale_and_label(ax, [frame], [draft], "below the waist")
@@ -175,17 +178,3 @@ def ellipses(
     text = f"{head}. {label}. {draft_text(draft, unit)}"
     write_head(ax, head, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}), title=title)
     return ax
-
-
-def default_magnification(longest: float, width: float) -> float:
-    """Return the largest of `MAGNIFICATIONS` with which the longest half axis is at most a fifth of the panel's width, or 1."""
-    return max((factor for factor in MAGNIFICATIONS if factor * longest <= width / 5), default=1.0)
-
-
-def draw_ellipse(ax: Axes, ellipse: Ellipse, growth: float) -> None:
-    """Draw the error ellipse of a point, with half axes times `growth`."""
-    long, short = (2 * growth * axis for axis in ellipse.semi_axes)
-    dart, width = palette(ax).dart, line_width(0.7)
-    ax.add_patch(EllipsePatch(
-        ellipse.centre, long, short, angle=ellipse.angle_deg, facecolor=(*dart, 0.19), edgecolor=dart, linewidth=width, zorder=3,
-    ))

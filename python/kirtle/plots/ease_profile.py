@@ -63,7 +63,9 @@ def ease_by_level(
         textcoords="offset points", va="top", fontsize="small",
     )
     set_limits(ax, "y", min(SHOWN_DEPTH * hip, profiles[0].levels[-1]), -0.06 * hip)
-    set_limits(ax, "x", *ease_limits(np.concatenate([profile.ease for profile in profiles])))
+    ease = np.concatenate([[0.0], *(profile.ease for profile in profiles)])
+    room = 0.25 * max(np.ptp(ease), 0.1)  # For labels at both sides.
+    set_limits(ax, "x", ease.min() - room, ease.max() + room)
     ax.xaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 5, 10]))
     label_lengths(ax, unit, x="ease", y="below the waist")
     high_hips = {(figure.high_hip, figure.high_hip_depth) if figure else (None, None) for figure in (one.body.figure for one in drafts)}
@@ -95,13 +97,6 @@ def ease_profile(source: Draft | EaseByLevel, high_hip: float | None, high_hip_d
             text = "cannot be given together with an ease by level, which already has a body profile"
             raise input_error("conflict", field, value, "an ease by level", None, text)
     return source
-
-
-def ease_limits(ease: Floats) -> tuple[float, float]:
-    """Return the limits of the ease axis, with zero inside and room for labels at both sides."""
-    low, high = min(ease.min(), 0.0), max(ease.max(), 0.0)
-    width = max(high - low, 0.1)
-    return low - 0.25 * width, high + 0.25 * width
 
 
 def shade_negative(ax: Axes, profiles: Sequence[EaseByLevel]) -> None:

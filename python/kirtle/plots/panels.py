@@ -29,20 +29,19 @@ GAP, CENTRE_LINE_STEP_CM = 6.0, 10.0
 class PanelFrame:
     """Position of a panel in a plot: transformation from panel coordinates to plot coordinates.
 
-    `half` is ``back`` or ``front``. `centre` is the x coordinate of the centre line and `zero_level` the level with y = 0, both in
-    centimetres. `direction` is 1 for a side seam to the right of the centre line, −1 to the left. The plot is in `unit`.
+    `half` is ``back`` or ``front``. `centre` is the x coordinate of the centre line in centimetres. `direction` is 1 for a side seam to
+    the right of the centre line, −1 to the left. The plot is in `unit`.
     """
 
     half: str
     centre: float
     direction: int
-    zero_level: float
     unit: str
 
     def __call__(self, points: npt.ArrayLike) -> Floats:
         """Transform points of the panel, in centimetres, to plot coordinates."""
         x, y = np.moveaxis(np.asarray(points, float), -1, 0)
-        transformed: Floats = np.stack([self.centre + self.direction * x, y - self.zero_level], axis=-1) * per_cm(self.unit)
+        transformed: Floats = np.stack([self.centre + self.direction * x, y], axis=-1) * per_cm(self.unit)
         return transformed
 
     def panel(self, draft: Draft) -> Panel:
@@ -58,8 +57,8 @@ def frames_of(drafts: Sequence[Draft], half: str, unit: str, exaggerate: float =
         first, *others = (max(panel.width, panel.waist_width) for panel in panels)
         widths.append(max([first, *(first + exaggerate * (width - first) for width in others)]))
     centre = CENTRE_LINE_STEP_CM * np.ceil((sum(widths) + GAP) / CENTRE_LINE_STEP_CM)
-    both = [PanelFrame("back", 0.0, 1, 0.0, unit), PanelFrame("front", float(centre), -1, 0.0, unit)]
-    return both if half == "both" else [PanelFrame(half, 0.0, 1, 0.0, unit)]
+    both = [PanelFrame("back", 0.0, 1, unit), PanelFrame("front", float(centre), -1, unit)]
+    return both if half == "both" else [PanelFrame(half, 0.0, 1, unit)]
 
 
 def path_of(edges: Sequence[npt.ArrayLike], frame: PanelFrame, *, closed: bool) -> Path:
@@ -155,10 +154,9 @@ def closed_darts(draft: Draft, *, half: str = "both", unit: str | None = None, t
     for frame in frames:
         panel = frame.panel(draft)
         cut = [edge for edge in panel.edges if edge.role in ("waist", "dart")] + [edge for edge in panel.edges if edge.role == "side"][:1]
-        draw_path(ax, path_of([edge.points for edge in cut], frame, closed=False), colours.guide, ":", 0.8)
+        draw_path(ax, frame, [edge.points for edge in cut], colours.guide, ":", 0.8)
         for edge, points in fold(panel, cut):
-            colour, share = (colours.dart, 0.8) if edge.role == "dart" else (colours.ink, 1.2)
-            draw_path(ax, path_of([points], frame, closed=False), colour, "-", share)
+            draw_path(ax, frame, [points], *((colours.dart, "-", 0.8) if edge.role == "dart" else (colours.ink, "-", 1.2)))
         draw_line(ax, frame, [panel.edges[0].points[0], [0, hip]], "-", colours.ink)
         names.append(name_panel(ax, frame, panel.width / 2, hip, f"sewn waist {length(panel.seams.waist * per_cm(unit), unit)}"))
     entries: dict[str, tuple[Any, Colour]] = {
@@ -186,8 +184,9 @@ def fold(panel: Panel, edges: Sequence[Edge]) -> list[tuple[Edge, Floats]]:
     return folded
 
 
-def draw_path(ax: Axes, path: Path, colour: Colour, style: Any, share: float) -> None:
-    """Draw a path without filling."""
+def draw_path(ax: Axes, frame: PanelFrame, edges: Sequence[npt.ArrayLike], colour: Colour, style: Any, share: float) -> None:
+    """Draw connected edges of a panel."""
+    path = path_of(edges, frame, closed=False)
     ax.add_patch(PathPatch(path, facecolor="none", edgecolor=colour, linestyle=style, linewidth=line_width(share), capstyle="round"))
 
 

@@ -36,7 +36,9 @@ def population(
     check_choice("unit", unit, (fit.unit,) if fit else TABLE_UNITS)
     waist, hip = read_columns(source, ("waist", "hip"), columns)
     is_measured, is_served = measured_and_served(fit, waist, hip, unit)
-    shown, count = rows_to_show(is_measured), int(np.sum(is_measured))
+    rows = np.flatnonzero(is_measured)
+    count = len(rows)
+    shown = rows[:: max(1, -(-count // MAX_POINTS))]  # Every n-th person, with the smallest n that suffices.
     is_small = len(shown) > MANY_POINTS
     unmeasured = f", {len(waist) - count:,} not measured" * (count < len(waist))
     note = (f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people") + unmeasured
@@ -51,19 +53,15 @@ def population(
         scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served", is_small=is_small)
     if chart is not None:
         sizes = sizes_of(chart, unit)
-        draw_boxes(ax, sizes, reach_of_size(tolerance, bounds, ease, unit), colours.dart if fit is None else colours.ink)
+        if tolerance is not None or bounds:
+            reach = reach_of_size(tolerance or 0.0, bounds or {}, ease, unit)
+            draw_boxes(ax, sizes, reach, colours.dart if fit is None else colours.ink)
         mark_sizes(ax, sizes)
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
     label_lengths(ax, unit, x="waist", y="hip")
     head = "Waist and hip of people" + " and sizes" * (chart is not None)
     write_head(ax, head, f"{head}: {note}{', served' if fit is not None else ''}.", title=title)
     return ax
-
-
-def rows_to_show(is_measured: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
-    """Return the row numbers of every n-th measured person, with the smallest n that keeps at most `MAX_POINTS` rows."""
-    rows = np.flatnonzero(is_measured)
-    return rows[:: -(-len(rows) // MAX_POINTS) or 1]
 
 
 def measured_and_served(fit: ChartFit | None, waist: Floats, hip: Floats, unit: str) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
@@ -92,21 +90,17 @@ def sizes_of(chart: SizeChart | BestChart, unit: str) -> list[tuple[str, float, 
     return [(name, chart[name].waist / CM_PER_UNIT[unit], chart[name].hip / CM_PER_UNIT[unit]) for name in chart.names]
 
 
-def reach_of_size(
-    tolerance: float | None, bounds: Mapping[str, tuple[float, float]] | None, ease: Ease | None, unit: str,
-) -> list[tuple[float, float]] | None:
-    """Return the least and greatest difference in waist and in hip, person minus size, at which a size serves; `None` without tolerance."""
-    if tolerance is None and not bounds:
-        return None
+def reach_of_size(tolerance: float, bounds: Mapping[str, tuple[float, float]], ease: Ease | None, unit: str) -> list[tuple[float, float]]:
+    """Return the least and greatest difference in waist and in hip, person minus size, at which a size serves."""
     eases = {name: 0.0 if ease is None else getattr(ease, name) / CM_PER_UNIT[unit] for name in ("waist", "hip")}
-    left = {name: (one - (tolerance or 0), one + (tolerance or 0)) for name, one in eases.items()} | dict(bounds or {})
+    left = {name: (one - tolerance, one + tolerance) for name, one in eases.items()} | dict(bounds)
     return [(eases[name] - left[name][1], eases[name] - left[name][0]) for name in ("waist", "hip")]
 
 
-def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]] | None, colour: Colour) -> None:
+def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]], colour: Colour) -> None:
     """Draw the outline of the people whom each size serves."""
-    for _, waist, hip in sizes if reach else []:
-        (left, right), (low, high) = reach or []
+    (left, right), (low, high) = reach
+    for _, waist, hip in sizes:
         ax.add_patch(Rectangle(
             (waist + left, hip + low), right - left, high - low, fill=False, edgecolor=colour, linewidth=line_width(1), zorder=2.5,
         ))
