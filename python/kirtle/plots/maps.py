@@ -11,9 +11,9 @@ from matplotlib.path import Path
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from .._kirtle import Body, Draft, DraftTable, Ease, Rules, draft_table
+from .._kirtle import Body, Draft, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
-from ..words import COUNT_WORDS, body_text, given_number, subject_of
+from ..words import COUNT_WORDS, FIGURE_NAMES, body_text, given_number, subject_of
 from .axes import Floats, axes_of, check_choice, check_finite, check_range, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import set_limits, write_head
 
@@ -38,7 +38,7 @@ def intake_map(
     check_choice("of", of, ("back", "front"))
     check_range("steps", steps, 10)
     waist, hip = ease_steps("waist_ease", waist_ease, steps, unit), ease_steps("hip_ease", hip_ease, steps, unit)
-    counts, intake = counts_and_intake(draft_grid(body, waist, hip, rules, unit), of, steps)
+    counts, intake = draft_grid(body, waist, hip, of, rules, unit)
     ax = axes_of(ax)
     set_limits(ax, "x", waist[0], waist[-1])
     set_limits(ax, "y", hip[0], hip[-1])
@@ -74,7 +74,9 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
             name, (x, y), xytext=(-6, 0), textcoords="offset points", ha="right", va="center", fontsize="small", path_effects=colours.halo,
             zorder=6, gid="mark",
         )
-        for limit, count in dart_count_limits(body, ease, of, rules, unit):
+        drafted = draft_body(body, ease=ease, rules=rules)
+        count = len(getattr(drafted, of).darts)
+        for limit in drafted.seek("ease.hip", f"{of}.darts", count, unit=unit).interval:
             if low < limit < high:
                 ax.plot([x, x], [y, limit], ":", color=colours.ink, linewidth=line_width(0.7), zorder=5)
                 ax.plot(x, limit, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(1.2), zorder=6)
@@ -86,13 +88,6 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
     return limits
 
 
-def dart_count_limits(body: Body, ease: Ease, of: str, rules: Rules | None, unit: str) -> list[tuple[float, int]]:
-    """Return the ends, in `unit`, of the interval of hip ease in which the panel keeps the number of darts of `ease`, each with this number."""
-    drafted = draft_body(body, ease=ease, rules=rules)
-    count = len((drafted.back if of == "back" else drafted.front).darts)
-    return [(limit, count) for limit in drafted.seek("ease.hip", f"{of}.darts", count, unit=unit).interval]
-
-
 def ease_steps(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
     """Return `steps` equally spaced values of an ease from the minimum to the maximum; refuse bounds less than 0.1 apart."""
     low, high = (check_finite(f"{field}.{name}", value, unit) for name, value in zip(("minimum", "maximum"), bounds, strict=True))
@@ -100,22 +95,20 @@ def ease_steps(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
     return np.linspace(low, high, steps)
 
 
-def draft_grid(body: Body, waist: Floats, hip: Floats, rules: Rules | None, unit: str) -> DraftTable:
-    """Draft every pair of waist ease and hip ease; the waist ease varies fastest."""
+def draft_grid(body: Body, waist: Floats, hip: Floats, of: str, rules: Rules | None, unit: str) -> tuple[Floats, Floats]:
+    """Draft every pair of waist ease and hip ease; return arrays, with a row for each hip ease, of a panel's number of darts and their total intake.
+
+    Both have NaN where nothing can be drafted.
+    """
     ease = pa.table({"waist": np.tile(waist, len(hip)), "hip": np.repeat(hip, len(waist))})
     columns: dict[str, object] = {"ease.waist": "waist", "ease.hip": "hip"}
     columns |= {name: getattr(body, name) * per_cm(unit) for name in ("waist", "hip", "hip_depth", "length")}
-    for name in ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth"):
+    for name in FIGURE_NAMES:
         if (measured := getattr(body.figure, name, None)) is not None:
             columns[f"figure.{name}"] = measured * per_cm(unit)
-    return draft_table(ease, columns=columns, rules=rules, unit=unit)
-
-
-def counts_and_intake(drafts: DraftTable, of: str, steps: int) -> tuple[Floats, Floats]:
-    """Return the number of darts and their total intake as square arrays, with NaN for rows that cannot be drafted."""
-    table = pa.table(drafts)
-    counts, intake = (np.asarray(table[name].to_numpy(), float) for name in (f"{of}_darts", f"suppression_{of}"))
-    return counts.reshape(steps, steps), intake.reshape(steps, steps)
+    table = pa.table(draft_table(ease, columns=columns, rules=rules, unit=unit))
+    counts, intake = (np.asarray(table[name].to_numpy(), float).reshape(len(hip), len(waist)) for name in (f"{of}_darts", f"suppression_{of}"))
+    return counts, intake
 
 
 def shade_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> list[Patch]:
