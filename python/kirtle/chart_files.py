@@ -10,7 +10,7 @@ from typing import Any
 
 from . import Draft, InputError, SizeChart, chart_json, drawing_texts
 from .files import json_or_none, read
-from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, texts_of, with_darts, with_ruler
+from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, texts_of, with_darts_and_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -34,7 +34,7 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     scale = CM_PER_UNIT[typed] / CM_PER_UNIT[chart["unit"]]
     numbers = {part: parse_length(value, typed) for part in ("waist", "hip") if (value := getattr(options, f"{part}_ease", None)) is not None}
     ease = {part: value if isinstance(value, str) else value * scale for part, value in numbers.items()}
-    return with_ruler(with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options), options)
+    return with_darts_and_ruler(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options)
 
 
 def chart_text(name: str) -> str:

@@ -5,7 +5,6 @@ import json
 import math
 import re
 import unicodedata
-from collections.abc import Iterable
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -109,11 +108,6 @@ def ruler_option(command: argparse.ArgumentParser) -> None:
     command.add_argument("--ruler", choices=RULERS, help="rounding of printed lengths: cm to the millimetre, in to 1/16 inch, 'in 1/8' to 1/8 inch (default: the unit)")
 
 
-def with_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
-    """Return a request or a chart with the ruler of the options; unchanged if the options name no ruler."""
-    return document | ({"ruler": options.ruler} if options.ruler is not None else {})
-
-
 def ruler_of(document: dict[str, Any]) -> str:
     """Return the ruler by which the lengths of a document are printed: its own, or its unit."""
     ruler: str = document.get("ruler", document["unit"])
@@ -136,11 +130,13 @@ def darts_of(options: argparse.Namespace) -> dict[str, float | str]:
     return {name: count for name in ("back_darts", "front_darts") if (count := getattr(options, name, None)) is not None}
 
 
-def with_darts(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
-    """Return a request or a chart with the numbers of darts given as options among its rules."""
+def with_darts_and_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
+    """Return a request or a chart with the numbers of darts that the options give among its rules, and with their ruler."""
     rules, given = document.get("rules", {}), darts_of(options)
     shares = rules.get("shares", {}) if isinstance(rules, dict) else None
-    return document | {"rules": rules | {"shares": shares | given}} if given and isinstance(shares, dict) else document
+    if given and isinstance(shares, dict):
+        document = document | {"rules": rules | {"shares": shares | given}}
+    return document | ({"ruler": options.ruler} if options.ruler is not None else {})
 
 
 def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> None:
@@ -195,16 +191,11 @@ def refuse_overwriting(options: argparse.Namespace) -> None:
 
 
 def error_text(error: InputError | OSError, options: argparse.Namespace) -> str:
-    """Return what went wrong in the words of the options, a line for each problem."""
+    """Return what went wrong in the words of the options, a line for each different problem."""
     if isinstance(error, OSError):
         return f"{error.filename2 or error.filename}: {error.strerror}"
-    return describe(error.problems, options) if error.problems else str(error)
-
-
-def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
-    """Return a line for each problem, without repeated lines."""
-    lines = [describe_problem(problem, options) for problem in problems]
-    return with_unit_option("\n".join(dict.fromkeys(lines)), options)
+    lines = [describe_problem(problem, options) for problem in error.problems]
+    return with_unit_option("\n".join(dict.fromkeys(lines)), options) if lines else str(error)
 
 
 def with_unit_option(text: str, options: argparse.Namespace) -> str:
@@ -242,10 +233,9 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     match problem.code:
         case "missing":
             return f"Give {option}: {problem.limit}."
-        case "below_minimum":
-            return f"{option} {typed_value(problem.value)}{unit} is too small (at least {typed_value(problem.limit)}{unit}).{other_unit(problem, options)}"
-        case "above_maximum":
-            return f"{option} {typed_value(problem.value)}{unit} is too large (at most {typed_value(problem.limit)}{unit}).{other_unit(problem, options)}"
+        case "below_minimum" | "above_maximum":
+            why, limit = ("too small", "at least") if problem.code == "below_minimum" else ("too large", "at most")
+            return f"{option} {typed_value(problem.value)}{unit} is {why} ({limit} {typed_value(problem.limit)}{unit}).{other_unit(problem, options)}"
         case "unknown_size":
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
             ways = "some (36,38) or a row of them (36-44)" if attribute == "sizes" else "two half-way (38:40), or two with a fraction (38:40:1/4)"

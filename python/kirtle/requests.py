@@ -13,7 +13,8 @@ from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import chart_of, request_between
 from .files import atomic_write, json_or_none, read
 from ._kirtle import format_length
-from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
+from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, readable, ruler_of, ruler_option, texts_of
+from .options import texts_option, with_darts_and_ruler
 from .words import given_number
 
 MEASUREMENTS_AND_EASE = {
@@ -405,7 +406,7 @@ def request_text(options: argparse.Namespace) -> str:
         if not given and not own:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
         request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}} | own
-        return json.dumps(with_ruler(with_darts(with_numbers(request, given), options), options))
+        return json.dumps(with_darts_and_ruler(with_numbers(request, given), options))
     if options.request == "demo" or Path(options.request).suffix.lower() == ".csv":
         names = ", ".join(size["name"] for size in chart_of(options)["sizes"])
         options.parser.error(f"{options.request} is a size chart: give --each, or --size, one of {names}")
@@ -424,7 +425,7 @@ def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Names
         return text
     if options.unit not in (None, document.get("unit")):
         options.parser.error("the request gives its own unit, in which the options are read: leave out --unit")
-    return json.dumps(with_ruler(with_darts(with_numbers(document, given), options), options))
+    return json.dumps(with_darts_and_ruler(with_numbers(document, given), options))
 
 
 def refuse_result(text: str, options: argparse.Namespace) -> str:
