@@ -4,8 +4,6 @@ from collections.abc import Sequence
 
 from ._kirtle import Problem
 
-__all__ = ["InputError", "InternalError"]
-
 
 class InputError(ValueError):
     """Error for invalid input; ``problems`` lists every problem of the input, in the order of the input.

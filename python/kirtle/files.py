@@ -58,12 +58,6 @@ def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None
     return None
 
 
-def with_path(error: OSError, path: Path) -> OSError:
-    """Return the error with the path of the file to be written instead of its partial file."""
-    what = os.strerror(error.errno) if error.errno else str(error)
-    return OSError(error.errno or errno.EIO, what, str(path))
-
-
 @contextmanager
 def atomic_write(path: Path) -> Iterator[Path]:
     """Yield the path of a partial file, and rename this file to ``path`` when the block ends without an error.
@@ -78,7 +72,9 @@ def atomic_write(path: Path) -> Iterator[Path]:
         yield partial
         replace_by_partial(path, partial)
     except OSError as error:
-        ours = error.filename is None or Path(error.filename).parent == partial.parent
-        raise (with_path(error, path) if ours else error) from error
+        if error.filename is not None and Path(error.filename).parent != partial.parent:
+            raise
+        what = os.strerror(error.errno) if error.errno else str(error)
+        raise OSError(error.errno or errno.EIO, what, str(path)) from error  # With the name of the file to be written.
     finally:
         partial.unlink(missing_ok=True)
