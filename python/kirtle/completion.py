@@ -62,8 +62,7 @@ def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str
 def range_text(path: list[str]) -> str:
     """Return a line for each argument of a class: its range in both units, its default, and its description."""
     request = schema("request")
-    inches, centimetres = (fields(request[branch], path) for branch in ("then", "else"))
-    common = fields(request, path, request["$defs"])
+    common, inches, centimetres = (fields(tree, path, request["$defs"]) for tree in (request, request["then"], request["else"]))
     lines = []
     for name, row in common.items():
         rows = (centimetres.get(name, row), inches.get(name, row))
@@ -80,16 +79,14 @@ def span_text(row: dict[str, Any]) -> str:
     return f"{math.ceil(row['minimum'] * 100 - 1e-9) / 100:g} to {math.floor(row['maximum'] * 100 + 1e-9) / 100:g}"
 
 
-def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any] | None = None) -> dict[str, Any]:
+def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any]) -> dict[str, Any]:
     """Return the schemas of the fields of the object at a path in a schema, by name; `definitions` resolve references."""
+
+    def properties(tree: dict[str, Any]) -> dict[str, Any]:
+        found: dict[str, Any] = definitions.get(tree.get("$ref", "").removeprefix("#/$defs/"), tree).get("properties", {})
+        return found
+
     for part in path:
-        tree = resolved(tree, definitions).get("properties", {}).get(part, {})
+        tree = properties(tree).get(part, {})
         tree = tree.get("items", tree)
-    properties: dict[str, Any] = resolved(tree, definitions).get("properties", {})
-    return properties
-
-
-def resolved(tree: dict[str, Any], definitions: dict[str, Any] | None) -> dict[str, Any]:
-    """Return the definition to which a schema refers, or the schema itself if it is not a reference."""
-    found: dict[str, Any] = (definitions or {}).get(tree.get("$ref", "").removeprefix("#/$defs/"), tree)
-    return found
+    return properties(tree)

@@ -298,7 +298,7 @@ def limits(path: str, unit: str) -> tuple[float, float]:
     if not path:
         return -math.inf, math.inf
     request, (*part, name) = schema("request"), path.split(".")
-    common, own = fields(request, part, request["$defs"]), fields(request["then" if unit == "in" else "else"], part)
+    common, own = (fields(tree, part, request["$defs"]) for tree in (request, request["then" if unit == "in" else "else"]))
     number = common[name] | own.get(name, {})
     return number["minimum"], number["maximum"]
 
