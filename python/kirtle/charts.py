@@ -11,8 +11,7 @@ from . import Body, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, by_ruler, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
-    MEASUREMENTS_AND_EASE, caution, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, pattern_text, texts_of_draft,
-    with_cutting,
+    caution, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, number_options, pattern_text, texts_of_draft, with_cutting,
 )
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
@@ -30,22 +29,22 @@ def add_commands(commands: Any) -> None:
     paper_options(sizes, sheets=True)
     texts_option(sizes)
     choose = add_chart_command(commands, "choose", "choose a size for a body: which size, what is altered, and the commands for it", run_choose)
-    body_options(choose, ("waist", "hip"))
-    body_options(choose, ("hip_depth", "length"), required=False)
+    number_options(choose, ("waist", "hip"))
+    number_options(choose, ("hip_depth", "length"), required=False)
     choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth by which the size is chosen (default: hip)")
     choose.add_argument("--tolerance", metavar="N", help="take the smaller of two sizes if the body is at most N larger (default: 1 cm)")
     between = add_chart_command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
     for part in ("waist", "hip"):
         between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE[:FRACTION]]",
                              help=f"size at the {part}; half-way between two sizes (38:40), or with a fraction (38:40:1/4, 38:40:25%%)")
-    body_options(between, ("hip_depth", "length"), required=False)
+    number_options(between, ("hip_depth", "length"), required=False)
     between.add_argument("--out", metavar="DIR|FILE", help="folder for request.json, result.json and draft.svg, or a file of the pattern: .pdf, .svg, .dxf or .json")
     between.set_defaults(files=lambda out: [Path(out)] if is_pattern_file(out) else draft_files(out))
     cutting_options(between)
     paper_options(between, sheets=True)
     texts_option(between)
     alter = add_chart_command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
-    body_options(alter, BODY_MEASUREMENTS)
+    number_options(alter, BODY_MEASUREMENTS)
     alter.add_argument("--tolerance", metavar="MM", help="largest difference of seams that sew together, and of a pattern close to the exact draft (default: 3)")
     alter.add_argument("--min-step", metavar="MM", help="leave out changes of at most MM (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
@@ -59,18 +58,10 @@ def add_chart_command(commands: Any, name: str, about: str, run: Callable[[argpa
     added.add_argument("chart", help="size chart in CSV (columns name, waist, hip, hip_depth, length) or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")
     ruler_option(added)
-    for name in ("waist_ease", "hip_ease"):
-        added.add_argument(f"--{name.replace('_', '-')}", metavar="N", help=MEASUREMENTS_AND_EASE[name])
+    number_options(added, ("waist_ease", "hip_ease"), required=False)
     dart_options(added)
     added.set_defaults(run=run, parser=added)
     return added
-
-
-def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, required: bool = True) -> None:
-    """Add options for the measurements of a body."""
-    for name in names:
-        option = f"--{name.replace('_', '-')}"
-        added.add_argument(option, dest=name, required=required, metavar="N", help=MEASUREMENTS_AND_EASE[name])
 
 
 def run_sizes(options: argparse.Namespace) -> str:
@@ -195,11 +186,10 @@ def run_alter(options: argparse.Namespace) -> str:
     paper = paper_of(options, options.out) | texts_of(options, options.out)
     chart = chart_of(options)
     chart["body"] = {name: parse_length(getattr(options, name), chart["unit"]) for name in BODY_MEASUREMENTS}
-    limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
-    chart |= {name: parse_length(value, "mm") for name, value in limits.items() if value is not None}
-    sizes = SizeRange.from_json(json.dumps(chart))
-    given = {name: chart[name] for name in limits if name in chart}
-    altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **given)
+    typed = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
+    limits: dict[str, Any] = {name: parse_length(value, "mm") for name, value in typed.items() if value is not None}
+    sizes = SizeRange.from_json(json.dumps(chart | limits))
+    altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **limits)
     ruler = ruler_of(chart)
     report = altered.to_dict(ruler)
     lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]

@@ -11,10 +11,7 @@ from . import Draft, InputError, SizeChart
 from .chart_files import chart_text, standard_name
 from .files import MAX_BYTES
 from .options import CAUTION, error_text, refuse_overwriting, texts_of
-from .requests import FIGURE_MEASUREMENTS, MEASUREMENTS_AND_EASE, findings_of, pattern_of, request_text
-
-NUMBERS = MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS
-"""Columns of a list, each an attribute of the parsed options, too."""
+from .requests import NUMBERS, findings_of, pattern_of, request_text
 
 NOT_IN_FILE_NAMES = r'[\x00-\x1f<>:"/\\|?*]|^\.|\.$|^$'
 """Pattern of what some system does not allow in the name of a file."""

@@ -4,7 +4,7 @@ import argparse
 import errno
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -37,6 +37,9 @@ FIGURE_MEASUREMENTS = {
     "high_hip_depth": "waist to the high hip, straight down",
 }
 """Help of the optional measurements of the figure, by attribute."""
+
+NUMBERS = MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS
+"""Help of all options for numbers of a request, by attribute."""
 
 CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
 """Names of what a correction can change."""
@@ -128,10 +131,15 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     ruler_option(command)
     texts_option(command)
-    for name, help_text in (MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS).items():
-        command.add_argument(f"--{name.replace('_', '-')}", metavar="N", help=help_text)
+    number_options(command, NUMBERS, required=False)
     dart_options(command)
     command.set_defaults(run=run, parser=command)
+
+
+def number_options(command: argparse.ArgumentParser, names: Iterable[str], *, required: bool = True) -> None:
+    """Add options for measurements and eases of a body."""
+    for name in names:
+        command.add_argument(f"--{name.replace('_', '-')}", required=required, metavar="N", help=NUMBERS[name])
 
 
 def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") -> None:
@@ -292,7 +300,7 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any], ruler
         lines.append(f"vent: {format_length(hem - top, ruler)} {unit} high at the centre back")
     if out is not None:
         pattern.save(out, **paper)
-    return "\n".join(lines + with_caution_and_file(cautions(pattern, unit), out))
+    return "\n".join(lines + last_lines(pattern, unit, out))
 
 
 def allowances_text(allowances: dict[str, float], ruler: str) -> str:
@@ -334,7 +342,7 @@ def run_lay(options: argparse.Namespace) -> str:
             partial.write_text(lay.true_size_svg(**paper), encoding="utf-8")
     elif options.out is not None:
         lay.save(options.out, **paper)
-    return "\n".join(lines + with_caution_and_file(cautions(pattern, unit), options.out))
+    return "\n".join(lines + last_lines(pattern, unit, options.out))
 
 
 def length_to_buy_text(lay: dict[str, Any]) -> str:
@@ -374,11 +382,6 @@ def cutting_of(options: argparse.Namespace, unit: object, own: object = None) ->
     return given | {name: parse_length(value, unit) for name, value in lengths.items() if value is not None}
 
 
-def cautions(pattern: Pattern, unit: str) -> list[str]:
-    """Return the findings of draft and pattern as cautions in ``unit``."""
-    return [caution(finding["message"]) for finding in findings_of(pattern, unit)]
-
-
 def findings_of(pattern: Pattern, unit: str = "cm") -> list[dict[str, Any]]:
     """Return the findings of draft and pattern in ``unit``; with a vent, without the draft's narrow hem."""
     made = pattern.to_dict(unit)
@@ -391,14 +394,14 @@ def caution(message: str) -> str:
     return f"Caution: {message}" + ("" if message.endswith(".") else ".")
 
 
-def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
-    """Append the caution about fit and, if a file was written, its name."""
-    return [*lines, CAUTION, *([f"wrote {out}"] if out is not None else [])]
+def last_lines(pattern: Pattern, unit: str, out: str | None) -> list[str]:
+    """Return the findings of draft and pattern as cautions in ``unit``, the caution about fit and, if a file was written, its name."""
+    return [*(caution(finding["message"]) for finding in findings_of(pattern, unit)), CAUTION, *([f"wrote {out}"] if out is not None else [])]
 
 
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options, with the ruler of the options."""
-    given = {name: value for name in MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
+    given = {name: value for name in NUMBERS if (value := getattr(options, name)) is not None}
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
