@@ -400,21 +400,18 @@ def fit_summary(fit: ChartFit, limits: str) -> list[str]:
 
 
 def refused_lines(refused: list[RefusedPeople], unit: str) -> list[str]:
-    """Format the reasons for which people have no size, a line for each."""
-    return [f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{means_text(of, unit)}" for of in refused]
+    """Format the reasons for which people have no size, a line for each, with the mean girths of refused people and those of the accepted."""
+    lines = []
+    for of in refused:
+        pairs = (("waist", of.waist, of.accepted_waist), ("hip", of.hip, of.accepted_hip))
+        means = [f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if None not in (mean, accepted)]
+        lines.append(f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{''.join(means)}")
+    return lines
 
 
 def interval_text(interval: tuple[float, float] | None) -> str:
     """Format a 95% interval of a share; empty without one."""
     return f", 95% interval {interval[0]:.1%} to {interval[1]:.1%}" if interval else ""
-
-
-def means_text(refused: RefusedPeople, unit: str) -> str:
-    """Format the mean girths of refused people, each followed by the mean of the accepted people in brackets."""
-    pairs = (("waist", refused.waist, refused.accepted_waist), ("hip", refused.hip, refused.accepted_hip))
-    return "".join(
-        f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if mean is not None and accepted is not None
-    )
 
 
 def write_drafts(pa: Any, pq: Any, drafts: Any, path: Path, *, as_csv: bool) -> list[str]:

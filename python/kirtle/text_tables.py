@@ -124,11 +124,10 @@ def darts_by_ease(
     """
     body, rules, unit = subject_of(body, rules, unit)
     waists, hips = ([value] if isinstance(value, int | float) else list(value) for value in (waist_ease, hip_ease))
-    rows: list[tuple[str, ...]] = []
-    for waist in waists:
-        for hip in hips:
-            ease = Ease(waist=waist, hip=hip, unit=unit)
-            rows.append((f"{given_number(waist, unit)} {unit}", f"{given_number(hip, unit)} {unit}", *dart_cells(body, ease, rules, unit)))
+    rows = [
+        (*(f"{given_number(ease, unit)} {unit}" for ease in (waist, hip)), *dart_cells(body, Ease(waist=waist, hip=hip, unit=unit), rules, unit))
+        for waist in waists for hip in hips
+    ]
     heads = ("waist ease", "hip ease", "back", "front", "side seam takes in")
     return Table(f"Darts by ease: {body_text(body, unit, rules)}", heads, rows)
 
