@@ -100,6 +100,12 @@ def axes_of(ax: Axes | None, **options: Any) -> Axes:
     return ax
 
 
+def series_style(ax: Axes, index: int, count: int) -> dict[str, Any]:
+    """Return shade, line style and marker of one of `count` lines, which differ without colour."""
+    shade = palette(ax).shade(1 - 0.4 * index / max(count - 1, 1))
+    return {"color": shade, "linestyle": STYLES[index % len(STYLES)], "marker": MARKERS[index % len(MARKERS)]}
+
+
 def line_width(share: float) -> float:
     """Return a share of the line width of matplotlib's settings."""
     return share * float(mpl.rcParams["lines.linewidth"])

@@ -11,7 +11,7 @@ from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
 from ..words import loss_text, number_text, share_text
-from .axes import MARKERS, STYLES, Floats, axes_of, check_choice, check_range, label_lengths, line_width, mark_size, palette, write_head
+from .axes import Floats, axes_of, check_choice, check_range, label_lengths, line_width, mark_size, palette, series_style, write_head
 from .ease_profile import unique_handles
 
 
@@ -96,13 +96,11 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
     for k, (label, line) in enumerate(series.items()):
         counts = [len(chart.sizes) for chart in line]
         served, most = (np.array([100 * (1 - getattr(chart, name)) for chart in line]) for name in ("loss", "bound"))
-        shade = colours.shade(1 - 0.4 * k / max(len(series) - 1, 1))
         if k == 0:
             error = 196 * np.sqrt(served / 100 * (1 - served / 100) / [chart.effective for chart in line])
             low, high = np.clip([served - error, served + error], 0, 100)
             ax.fill_between(counts, low, high, color=colours.shade(0.16), linewidth=0, label="95% interval")
-        style, marker = STYLES[k % len(STYLES)], MARKERS[k % len(MARKERS)]
-        ax.plot(counts, served, color=shade, linestyle=style, marker=marker, markersize=mark_size(0.8), linewidth=line_width(1), label=label)
+        ax.plot(counts, served, markersize=mark_size(0.8), linewidth=line_width(1), label=label, **series_style(ax, k, len(series)))
         ax.plot(
             counts, most, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(0.9), label=None if k else "proven maximum",
         )

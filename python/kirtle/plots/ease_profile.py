@@ -11,8 +11,8 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
 from ..words import draft_labels, given_number, length, length_number, number_text, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_range, fit_text, input_error, label_lengths, line_width, mark_size, named_items
-from .axes import palette, per_cm, set_limits, unit_of, write_head
+from .axes import STYLES, Floats, axes_of, check_range, fit_text, input_error, label_lengths, line_width, mark_size, named_items
+from .axes import palette, per_cm, series_style, set_limits, unit_of, write_head
 
 SHOWN_DEPTH = 1.25
 """Depth of the plot divided by the depth of the hip line; below the hip line the ease stays the same."""
@@ -46,9 +46,8 @@ def ease_by_level(
     hips = {profile.hip_line for profile in profiles}
     hip = max(hips)
     for index, (profile, name) in enumerate(zip(profiles, names, strict=True)):
-        shade = colours.shade(1 - 0.4 * index / max(len(sources) - 1, 1))
         label = "garment minus body" if is_single and labels is None else name
-        ax.plot(profile.ease, profile.levels, color=shade, linestyle=STYLES[index % len(STYLES)], linewidth=line_width(1), label=label)
+        ax.plot(profile.ease, profile.levels, linewidth=line_width(1), label=label, **series_style(ax, index, len(sources)) | {"marker": ""})
     shade_negative(ax, profiles)
     ax.axvline(0, color=colours.ink, linewidth=line_width(0.5))
     for one, profile in zip(sources, profiles, strict=True):

@@ -11,7 +11,7 @@ from matplotlib.ticker import FuncFormatter
 
 from .._kirtle import Draft
 from ..words import draft_labels, given_number, number_text, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_choice, check_range, fit_texts, line_width, mark_size, named_items, palette, per_cm, unit_of, write_head
+from .axes import Floats, axes_of, check_choice, check_range, fit_texts, line_width, mark_size, named_items, palette, per_cm, series_style, unit_of, write_head
 from .panels import PanelFrame, draft_text, frames_of, name_panel, path_of, scale_and_label
 
 HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
@@ -39,9 +39,9 @@ def overlay(
     frames = frames_of(drafts, half, unit := unit_of(drafts[0], unit), exaggerate)
     names = draft_labels(drafts, labels, unit)
     ax = axes_of(ax)
-    handles = []
+    handles, look = [], {"linewidth": line_width(0.9), "markersize": mark_size(0.7), "markerfacecolor": palette(ax).paper}
     for index, (draft, name) in enumerate(zip(drafts, names, strict=True)):
-        style = overlay_style(ax, index, len(drafts))
+        style = series_style(ax, index, len(drafts)) | look
         for frame in frames:
             edges, reference = (aligned_edges(one, frame, heights) for one in (draft, drafts[0]))
             draw_outline(ax, enlarged(edges, reference, exaggerate), frame, style)
@@ -58,15 +58,6 @@ def overlay(
     write_head(ax, f"{subject(drafts, unit)}{enlarge}", f"Drafts of straight skirts over each other{enlarge}. {text}", handles=handles, title=title)
     fit_texts(ax, panel_names)
     return ax
-
-
-def overlay_style(ax: Axes, index: int, count: int) -> dict[str, Any]:
-    """Return the line of one of `count` drafts: shade, line style and marker that differ without colour."""
-    return {
-        "color": palette(ax).shade(1 - 0.4 * index / max(count - 1, 1)),
-        "linestyle": STYLES[index % len(STYLES)], "linewidth": line_width(0.9),
-        "marker": MARKERS[index % len(MARKERS)], "markersize": mark_size(0.7), "markerfacecolor": palette(ax).paper,
-    }
 
 
 def aligned_edges(draft: Draft, frame: PanelFrame, heights: str) -> list[tuple[str, Floats]]:
