@@ -10,8 +10,8 @@ from typing import Any
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, Draft, DraftTable, Ease, EaseByLevel, Figure, Finding, Girths, GivenDart, Lengths, Proof
 from ._kirtle import Rules, Sensitivity, SizeChart, Solutions, Suppression, Uncertainty, format_length
 from .options import CM_PER_UNIT
-from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, in_unit, input_text, length, length_number, proof_text, quantity_text
-from .words import rule_numbers, share_text, signed, size_table
+from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, UNIT_SUFFIXES, all_lengths, given_length, input_text, interval_text, length
+from .words import length_number, proof_text, quantity_text, rule_numbers, share_text, signed, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -21,9 +21,6 @@ DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", 
 
 STEPS = {"cm": 0.1, "in": 1 / 16}
 """Step to which a table rounds a length, by unit."""
-
-UNIT_SUFFIXES = {"cm": " cm", "in": " in", "deg": "°"}
-"""Text after a number, by the unit of the number."""
 
 ROWS = 5
 """Number of drafts shown of a table."""
@@ -47,16 +44,6 @@ def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]
     return f"{start}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>" + f"<p>{html.escape(note)}</p>" * bool(note)
 
 
-def length_from_cm(value: float, unit: str) -> str:
-    """Convert a length from centimetres to ``unit``; return it with the unit, as a tape shows it."""
-    return length(value / CM_PER_UNIT[unit], unit)
-
-
-def given_length(value: float, unit: str) -> str:
-    """Convert a length from centimetres to ``unit``; return it with the unit, to the hundredth of a centimetre."""
-    return f"{in_unit(value, unit)} {unit}"
-
-
 def label(name: str) -> str:
     """Return the name of an attribute or column as words."""
     return name.replace("_", " ")
@@ -65,8 +52,9 @@ def label(name: str) -> str:
 def lengths(caption: str, result: Any, *names: str) -> Table:
     """Return the table of the named lengths of a result; given lengths in their unit, and suppressions, to the hundredth."""
     unit = getattr(result, "unit", "cm")
-    text = given_length if hasattr(result, "unit") or isinstance(result, Suppression) else length_from_cm
-    return caption, (), [(label(name), text(getattr(result, name), unit)) for name in names]
+    is_given = hasattr(result, "unit") or isinstance(result, Suppression)
+    texts = [given_length(value, unit) if is_given else length(value / CM_PER_UNIT[unit], unit) for value in (getattr(result, name) for name in names)]
+    return caption, (), list(zip(map(label, names), texts, strict=True))
 
 
 def body(measured: Body) -> Table:
@@ -163,8 +151,7 @@ def chart_fit(fit: ChartFit) -> Table:
     measured = fit.count - fit.unmeasured
     by_weight = f"; {share_text(fit, suffix=' by weight')}" if fit.load_weights else ""
     caption = f"Fit of a chart: {fit.served:,} of {measured:,} measured people served ({fit.served / max(measured, 1):.1%}{by_weight})"
-    caption += f", 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}" if fit.interval else ""
-    caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
+    caption += interval_text(fit.interval) + f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
     caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
     weights = fit.load_weights or [(people, served) for _, people, served in fit.loads]
     rows = [

@@ -16,7 +16,7 @@ from . import BestChart, ChartFit, Ease, FitComparison, InputError, RefusedPeopl
 from .chart_files import chart_of, standard_name
 from .files import atomic_write
 from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
-from .words import TABLE_UNITS, proof_text, share_text, size_table
+from .words import TABLE_UNITS, interval_text, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
@@ -407,11 +407,6 @@ def refused_lines(refused: list[RefusedPeople], unit: str) -> list[str]:
         means = [f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if None not in (mean, accepted)]
         lines.append(f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{''.join(means)}")
     return lines
-
-
-def interval_text(interval: tuple[float, float] | None) -> str:
-    """Format a 95% interval of a share; empty without one."""
-    return f", 95% interval {interval[0]:.1%} to {interval[1]:.1%}" if interval else ""
 
 
 def write_drafts(pa: Any, pq: Any, drafts: Any, path: Path, *, as_csv: bool) -> list[str]:

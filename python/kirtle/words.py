@@ -28,6 +28,9 @@ MAIN_QUANTITIES = re.compile(
 )
 """Lengths of a draft that tables and plots of all quantities show."""
 
+UNIT_SUFFIXES = {"": "", "deg": "°", "cm": " cm", "in": " in"}
+"""Text after a number, by the unit of the number."""
+
 FIGURE_NAMES = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
 """Measurements of a figure."""
 
@@ -70,6 +73,11 @@ def in_unit(value: float, unit: str) -> str:
     return given_number(value / CM_PER_UNIT[unit], unit)
 
 
+def given_length(value: float, unit: str) -> str:
+    """Return a length given by the caller in centimetres as text in `unit`, with the unit."""
+    return f"{in_unit(value, unit)} {unit}"
+
+
 def loss_text(best: BestChart) -> str:
     """Return what the loss of a best chart is, with its unit."""
     return {
@@ -110,8 +118,7 @@ def subject_of(source: Body | Draft, rules: Rules | None, unit: str | None) -> t
 
 def body_text(body: Body, unit: str, rules: Rules | None = None) -> str:
     """Return waist and hip of a body as text, whether it has a figure, and the rules that differ from the default."""
-    by_default, own = (rules_of(one, unit) for one in (Rules(), rules or Rules()))
-    others = [f"{name} {text}" for name, text in own.items() if by_default.get(name) != text]
+    others = [f"{name} {text}" for name, text in own_rules(rules or Rules(), unit).items()]
     girths = f"waist {in_unit(body.waist, unit)}, hip {in_unit(body.hip, unit)} {unit}"
     return ", ".join([girths] + ["with a figure"] * (body.figure is not None) + (others if len(others) < 3 else ["other rules"]))
 
@@ -129,13 +136,19 @@ def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
 def figure_of(draft: Draft, unit: str) -> dict[str, str]:
     """Return the given measurements of a draft's figure by name, as texts in `unit`."""
     figure = draft.body.figure
-    return {name.replace("_", " "): f"{in_unit(getattr(figure, name), unit)} {unit}" for name in FIGURE_NAMES if getattr(figure, name, None)}
+    return {name.replace("_", " "): given_length(getattr(figure, name), unit) for name in FIGURE_NAMES if getattr(figure, name, None)}
 
 
 def rules_of(rules: Rules, unit: str) -> dict[str, str]:
     """Return rules by name, as texts with lengths in `unit`, and whether darts are by shares or given."""
     of_darts = {"darts": "given"} if rules.darts else numbers_of(rules.shares, unit) | {"darts": "by shares"}
     return numbers_of(rules, unit) | of_darts
+
+
+def own_rules(rules: Rules, unit: str) -> dict[str, str]:
+    """Return the rules that differ from the default by name, as texts with lengths in `unit`."""
+    by_default = rules_of(Rules(), unit)
+    return {name: text for name, text in rules_of(rules, unit).items() if by_default.get(name) != text}
 
 
 def main_lengths(result: dict[str, Any]) -> dict[str, str]:
@@ -168,7 +181,7 @@ def all_lengths(result: dict[str, Any]) -> dict[str, str]:
 def numbers_of(rules: Any, unit: str) -> dict[str, str]:
     """Return the numbers of rules or of shares by name, as texts with lengths in `unit`."""
     return {
-        name.replace("_", " "): f"{in_unit(value, unit)} {unit}" if name in LENGTH_RULES else number_text(value) if isinstance(value, float)
+        name.replace("_", " "): given_length(value, unit) if name in LENGTH_RULES else number_text(value) if isinstance(value, float)
         else str(value) for name, value in rule_numbers(rules).items()
     }
 
@@ -185,12 +198,8 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
     If nothing is equal, it is the number of drafts.
     """
     inputs, rules = [inputs_of(draft, unit) for draft in drafts], [rules_of(draft.rules, unit) for draft in drafts]
-    by_default = rules_of(Rules(), unit)
     girths = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
-    others = [
-        f"{name} {value}" for name, value in rules[0].items()
-        if all(one.get(name) == value for one in rules) and by_default.get(name) != value
-    ]
+    others = [f"{name} {value}" for name, value in own_rules(drafts[0].rules, unit).items() if all(one.get(name) == value for one in rules)]
     parts = [f"{', '.join(girths)} {unit}"] * bool(girths) + ["with a figure"] * all(figure_of(draft, unit) for draft in drafts)
     text = ", ".join(parts + (others if len(others) < 3 else ["other rules"])) or f"{len(drafts)} drafts"
     return text[0].upper() + text[1:]
@@ -207,10 +216,10 @@ def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str)
         return list(labels)
     if all(isinstance(draft, Draft) for draft in drafts):
         inputs, figures = ([of(draft, unit) for draft in drafts] for of in (inputs_of, figure_of))
-        lengths, default = differing(inputs), rules_of(Rules(), unit)
+        lengths = differing(inputs)
         rules = [rules_of(draft.rules, unit) for draft in drafts]
         if len(differing(rules)) > 2:
-            rules = [{name: text for name, text in one.items() if default.get(name) != text} for one in rules]
+            rules = [own_rules(draft.rules, unit) for draft in drafts]
         parts = zip(
             [", ".join(f"{name} {one[name]}" for name in lengths) + f" {unit}" * bool(lengths) for one in inputs],
             differences(figures, "without a figure", "with a figure"),
@@ -242,18 +251,14 @@ def darts_text(intakes: Sequence[float], unit: str) -> str:
     return f"{count}, {' + '.join(format_length(intake, unit) for intake in intakes)} {unit}" if intakes else count
 
 
-def dart_name(half: str, number: int, count: int) -> str:
-    """Return the name of the dart `number`, counted from 0 at the centre, in a panel with `count` darts."""
-    if count == 1:
-        return f"{half} dart"
-    return f"{half} dart {'nearest the centre' if number == 0 else 'nearest the side' if number == count - 1 else 'in the middle'}"
-
-
 def quantity_text(name: str, quantities: Sequence[str]) -> str:
     """Return a quantity such as ``back.darts[0].intake`` in words; `quantities` are the names of all quantities of the draft."""
 
-    def dart(half: str, number: int) -> str:
-        return dart_name(half, number, sum(one.startswith(f"{half}.darts[") and one.endswith(".intake") for one in quantities))
+    def dart(half: str, number: int) -> str:  # Counted from 0 at the centre.
+        count = sum(one.startswith(f"{half}.darts[") and one.endswith(".intake") for one in quantities)
+        if count == 1:
+            return f"{half} dart"
+        return f"{half} dart {'nearest the centre' if number == 0 else 'nearest the side' if number == count - 1 else 'in the middle'}"
 
     if found := re.fullmatch(r"(back|front)\.darts\[(\d)]\.(\w+)", name):
         return f"{found[3].replace('centre', 'place')} of the {dart(found[1], int(found[2]))}"
@@ -275,6 +280,11 @@ def input_text(name: str) -> str:
     owner, _, what = name.rpartition(".")
     what = what.replace("_", " ")
     return {"body": f"{what} of the body", "body.figure": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
+
+
+def interval_text(interval: tuple[float, float] | None) -> str:
+    """Return a 95% interval of a share as text; empty without one."""
+    return f", 95% interval {interval[0]:.1%} to {interval[1]:.1%}" if interval else ""
 
 
 def share_text(people: ChartFit | GroupFit, form: str = ".1%", suffix: str = "") -> str:

@@ -12,9 +12,9 @@ from matplotlib.ticker import MaxNLocator
 from .._kirtle import Draft, Sensitivity
 from ..exceptions import InputError
 from ..options import CM_PER_UNIT
-from ..words import given_number, input_text, number_text, quantity_text, subject
+from ..words import UNIT_SUFFIXES, given_number, input_text, number_text, quantity_text, subject
 from .axes import axes_of, check_finite, check_range, line_width, mark_size, palette, unit_of, write_head
-from .derivatives import UNIT_SUFFIXES, value_and_suffix
+from .derivatives import value_and_suffix
 
 STEPS = 400
 """Number of steps between the drafts of a curve."""

@@ -10,12 +10,9 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
 from ..options import CM_PER_UNIT
-from ..words import MAIN_QUANTITIES, input_text, number_text, quantity_text, signed, subject
+from ..words import MAIN_QUANTITIES, UNIT_SUFFIXES, input_text, number_text, quantity_text, signed, subject
 from .axes import Floats, axes_of, check_choice, check_range, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
-
-UNIT_SUFFIXES = {"": "", "deg": "°", "cm": " cm", "in": " in"}
-"""Text after a number, by the unit of the number."""
 
 MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """Factors from which the default enlargement of error ellipses is chosen."""
