@@ -5,10 +5,10 @@ from collections.abc import Callable
 import numpy as np
 from matplotlib.axes import Axes
 
-from .._kirtle import Body, Draft, Figure, draft
+from .._kirtle import Draft
 from ..exceptions import InputError
 from ..words import length, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_range, input_error, label_lengths, line_width, mark_size, palette, per_cm
+from .axes import MARKERS, STYLES, axes_of, check_range, input_error, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import unit_of, write_head
 
 STEPS = 12
@@ -46,8 +46,8 @@ def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | 
     return ax
 
 
-def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], Figure], Callable[[Draft], float]]]:
-    """Return, for each measurement: what it moves, the figure that differs by some centimetres, and the number to compare."""
+def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], dict[str, float]], Callable[[Draft], float]]]:
+    """Return, for each measurement: what it moves, the inputs of a figure that differs by some centimetres, and the number to compare."""
     body, ease, level = plain.body, plain.ease, plain.body.hip_depth / 2
     front_hip = 2 * plain.front.width * body.hip / (body.hip + ease.hip)
     front_waist = 2 * front_seam(plain) * body.waist / (body.waist + ease.waist)
@@ -55,12 +55,14 @@ def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], Figure]
     side_length = 100 + plain.front.waist_lowering
     return {
         "front length": (
-            "hem at the centre front", lambda by: Figure(front_length=100 - by, side_length=side_length), lambda one: one.front.waist_lowering,
+            "hem at the centre front", lambda by: {"body.figure.front_length": 100 - by, "body.figure.side_length": side_length},
+            lambda one: one.front.waist_lowering,
         ),
-        "front hip": ("side seam at hip and hem", lambda by: Figure(front_hip=front_hip + by), lambda one: one.front.width),
-        "front waist": ("side seam at the waist", lambda by: Figure(front_waist=front_waist + by), front_seam),
+        "front hip": ("side seam at hip and hem", lambda by: {"body.figure.front_hip": front_hip + by}, lambda one: one.front.width),
+        "front waist": ("side seam at the waist", lambda by: {"body.figure.front_waist": front_waist + by}, front_seam),
         "high hip": (
-            "missing girth at the high hip", lambda by: Figure(high_hip=girth + by, high_hip_depth=level), lambda one: one.girth_at(level, unit="cm"),
+            "missing girth at the high hip", lambda by: {"body.figure.high_hip": girth + by, "body.figure.high_hip_depth": level},
+            lambda one: one.girth_at(level, unit="cm"),
         ),
     }
 
@@ -70,10 +72,9 @@ def front_seam(one: Draft) -> float:
     return one.quantities(unit="cm")["front.waist_seam"]
 
 
-def number_with_figure(plain: Draft, figure: Figure, quantity: Callable[[Draft], float]) -> float:
+def number_with_figure(plain: Draft, figure: dict[str, float], quantity: Callable[[Draft], float]) -> float:
     """Return a number, in centimetres, of the draft of the same body with a figure; NaN if the figure is refused."""
-    body = Body(waist=plain.body.waist, hip=plain.body.hip, hip_depth=plain.body.hip_depth, length=plain.body.length, figure=figure)
     try:
-        return quantity(draft(body, ease=plain.ease, rules=plain.rules))
+        return quantity(plain.vary(figure, unit="cm"))
     except InputError:
         return float("nan")
