@@ -26,11 +26,10 @@ from .curve import curve
 from .derivatives import effects, ellipses, sensitivity
 from .ease_profile import ease_around, ease_by_level
 from .maps import intake_map
-from .marginals import marginal
 from .multiples import small_multiples
 from .overlay import overlay
 from .panels import closed_darts, draft
-from .people import population
+from .people import marginal, population
 from .unmeasured import unmeasured_figure
 
 __all__ = [
