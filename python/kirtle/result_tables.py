@@ -10,8 +10,8 @@ from typing import Any
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, Draft, DraftTable, Ease, EaseByLevel, Figure, Finding, Girths, GivenDart, Lengths, Proof
 from ._kirtle import Rules, Sensitivity, SizeChart, Solutions, Suppression, Uncertainty, format_length
 from .options import CM_PER_UNIT
-from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, UNIT_SUFFIXES, all_lengths, given_length, input_text, interval_text, length
-from .words import length_number, proof_text, quantity_text, rule_numbers, share_text, signed, size_table
+from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, given_length, input_text, interval_text, length
+from .words import length_number, proof_text, quantity_text, rule_numbers, share_text, signed, size_table, unit_suffix
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -99,7 +99,7 @@ def proof(result: Proof) -> Table:
     rows = [
         (
             f"{label(check.name)}, {check.panel}",
-            *(f"{round(number, 9):.4g}{UNIT_SUFFIXES.get(check.unit, '')}" for number in (check.measured, check.expected)), "yes" if check.holds else "no",
+            *(f"{round(number, 9):.4g}{unit_suffix(check.unit)}" for number in (check.measured, check.expected)), "yes" if check.holds else "no",
         )
         for check in result.checks
     ]
@@ -108,7 +108,7 @@ def proof(result: Proof) -> Table:
 
 def finding(result: Finding) -> Table:
     """Return a caution and the compared numbers."""
-    return f"Caution: {result.message}", (), [(name, f"{getattr(result, name):.4g}{UNIT_SUFFIXES.get(result.unit, '')}") for name in ("measured", "limit")]
+    return f"Caution: {result.message}", (), [(name, f"{getattr(result, name):.4g}{unit_suffix(result.unit)}") for name in ("measured", "limit")]
 
 
 def size_chart(chart: SizeChart) -> Table:

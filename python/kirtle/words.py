@@ -28,9 +28,6 @@ MAIN_QUANTITIES = re.compile(
 )
 """Lengths of a draft that tables and plots of all quantities show."""
 
-UNIT_SUFFIXES = {"": "", "deg": "°", "cm": " cm", "in": " in"}
-"""Text after a number, by the unit of the number."""
-
 FIGURE_NAMES = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
 """Measurements of a figure."""
 
@@ -51,6 +48,11 @@ def length(value: float, unit: str = "cm") -> str:
 def length_number(value: float, unit: str) -> str:
     """Return a length given in `unit` as text, without the unit: one decimal for centimetres, a fraction for inches."""
     return format_length(value, unit).replace("-", "−")
+
+
+def unit_suffix(unit: str) -> str:
+    """Return the text after a number with a unit; empty for a ratio and for a count."""
+    return {"": "", "count": "", "deg": "°"}.get(unit, f" {unit}")
 
 
 def signed(change: float) -> str:

@@ -12,9 +12,8 @@ from matplotlib.ticker import MaxNLocator
 from .._kirtle import Draft, Sensitivity
 from ..exceptions import InputError
 from ..options import CM_PER_UNIT
-from ..words import UNIT_SUFFIXES, given_number, input_text, number_text, quantity_text, subject
+from ..words import given_number, input_text, number_text, quantity_text, subject, unit_suffix
 from .axes import axes_of, check_finite, check_range, line_width, mark_size, palette, unit_of, write_head
-from .derivatives import value_and_suffix
 
 STEPS = 400
 """Number of steps between the drafts of a curve."""
@@ -47,7 +46,7 @@ def curve(
     colours, handles = palette(ax), []
     for piece in pieces:
         handles = ax.plot(*np.transpose(piece), color=colours.ink, linewidth=line_width(1), label="drafted")
-    of_input = UNIT_SUFFIXES.get(rates.input_units[0], "")
+    of_input = unit_suffix(rates.input_units[0])
     span = f"from {number_text(low)} to {number_text(high)}{of_input}"
     steepness = ""
     if quantity.endswith(".darts"):
@@ -76,8 +75,8 @@ def quantity_on_curve(rates: Sensitivity, quantity: str, level: float | None) ->
         name = f"girth {given_number(level, unit)} {unit} below the waist"
         return name, f" {unit}", lambda one: one.girth_at(level * CM_PER_UNIT[unit]) / CM_PER_UNIT[unit]
     row = rates.row(quantity)
-    name, suffix = quantity_text(rates.quantities[row], rates.quantities), value_and_suffix(rates, row)[1]
-    return name, suffix, lambda one: one.quantities(unit=unit).get(rates.quantities[row], math.nan)
+    name = quantity_text(rates.quantities[row], rates.quantities)
+    return name, unit_suffix(rates.units[row]), lambda one: one.quantities(unit=unit).get(rates.quantities[row], math.nan)
 
 
 def input_value(draft: Draft, path: str, unit: str) -> float:

@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
 from ..options import CM_PER_UNIT
-from ..words import MAIN_QUANTITIES, UNIT_SUFFIXES, input_text, number_text, quantity_text, signed, subject
+from ..words import MAIN_QUANTITIES, input_text, number_text, quantity_text, signed, subject, unit_suffix
 from .axes import Floats, axes_of, check_choice, check_range, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
 
@@ -45,7 +45,7 @@ def sensitivity(
     steps = [input_change(units[name]) for name in inputs]
     changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(covariance))
     names = [f"{input_text(name)}, {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
-    value, suffix = value_and_suffix(derivatives, row)
+    value, suffix = derivatives.values[row], unit_suffix(derivatives.units[row])
     effects = slopes * changes
     order = np.argsort(-abs(effects), kind="stable")
     ax = axes_of(ax)
@@ -103,13 +103,7 @@ def darts_note(uncertainty: Uncertainty) -> str:
 
 def input_change(unit: str) -> tuple[float, str]:
     """Return the change of an input that a bar shows, 1 in its unit or 0.01 for a ratio, and the suffix of the unit."""
-    return (1.0, UNIT_SUFFIXES[unit]) if unit else (0.01, "")
-
-
-def value_and_suffix(derivatives: Sensitivity, row: int) -> tuple[float, str]:
-    """Return the value of the quantity in a row, and the suffix of its unit."""
-    unit = derivatives.units[row]
-    return derivatives.values[row], UNIT_SUFFIXES.get(unit, f" {unit}")
+    return (1.0, unit_suffix(unit)) if unit else (0.01, "")
 
 
 def draw_bars(ax: Axes, names: list[str], effects: Floats) -> None:
