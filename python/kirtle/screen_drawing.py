@@ -8,8 +8,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import Draft, Edge, Panel
-from ._kirtle import format_length
+from ._kirtle import Draft, Edge, Panel, format_length
 
 GAP, MARGIN = 5.0, 1.5
 """Minimum distance between the side seams of back and front, and margin around the drawing, in centimetres of the draft."""
@@ -49,7 +48,8 @@ def screen_svg(draft: Draft, before: Draft, size: Sequence[float], result: dict[
     texts = panel_texts(draft, "back", 0, 1, result) + panel_texts(draft, "front", width, -1, result)
     between, low = (draft.back.width + width - draft.front.width) / 2, (hip + draft.body.length) / 2
     texts += text(between, low, f"side seam {seam_text(result, 'back', 'side')}", ' dy="0.4em"', upwards=True)
-    darts = " and ".join(f"{dart_count(len(result[half]['darts']))} in the {half}" for half in ("back", "front"))
+    counts = {half: len(result[half]["darts"]) for half in ("back", "front")}
+    darts = " and ".join(f"{count or 'no'} dart{'s' * (count > 1)} in the {half}" for half, count in counts.items())
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{-MARGIN} {-rise - 0.5:.2f} {width + 2 * MARGIN:.2f} {height + rise + 1:.2f}" '
         f'role="img" aria-label="Back and front of a straight skirt with {darts}; the starting draft is dotted">'
@@ -98,11 +98,6 @@ def dart_texts(panel: Panel, centre: float, direction: int, intakes: Sequence[st
         texts.append(text(centre + direction * dart.centre, dart.tip[1], intake, f' dy="{1.1 + line}em"'))
         following = dart.centre
     return texts
-
-
-def dart_count(count: int) -> str:
-    """Return a number of darts in words."""
-    return {0: "no dart", 1: "1 dart"}.get(count, f"{count} darts")
 
 
 def seam_text(result: dict[str, Any], half: str, seam: str) -> str:

@@ -47,7 +47,7 @@ def regions(fit: ChartFit, *, step: float | None = None, title: bool = True, ax:
         corner = (waist + (step - side) / 2, hip + (step - side) / 2)
         shade = colours.shades(served / people)
         ax.add_patch(Rectangle(corner, side, side, facecolor=shade, edgecolor=colours.ink, linewidth=line_width(0.4)))
-    ax.set(aspect="equal")
+    ax.set_aspect("equal")
     # A part of the axes, so that the bar is no higher than the plane.
     beside = ax.inset_axes((1.04, 0, 0.05, 1))
     bar = ax.figure.colorbar(ScalarMappable(Normalize(0, 100), colours.shades), cax=beside, label="served (%)")
@@ -71,9 +71,8 @@ def best_charts(charts: Sequence[BestChart], *, title: bool = True, ax: Axes | N
     found, bound = ([scale * getattr(chart, name) for chart in charts] for name in ("loss", "bound"))
     ax.plot(counts, found, "o-", color=colours.ink, markersize=size, label="best found")
     ax.plot(counts, bound, "s:", color=colours.dart, markerfacecolor=colours.paper, markersize=size, label="lower bound")
-    ax.set(xticks=counts)
     ax.set_ylim(bottom=0)
-    ax.set(xlabel="sizes in the chart", ylabel=loss + " (%)" * (scale == 100))
+    ax.set(xticks=counts, xlabel="sizes in the chart", ylabel=loss + " (%)" * (scale == 100))
     points = "; ".join(f"{count}: {one:.3g}, at least {low:.3g}" for count, one, low in zip(counts, found, bound, strict=True))
     write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {ax.get_ylabel()}. {points}.", title=title)
     return ax

@@ -174,8 +174,7 @@ def ease_around(
     for axis in (ax.xaxis, ax.yaxis, ax.zaxis):
         axis.set_pane_color((*colours.paper, 0))
     ax.grid(False)  # Its lines would be paler than 3 to 1.
-    ax.set_xticks([])
-    ax.set_yticks([])
+    ax.set(xticks=[], yticks=[])
     ax.set_zticks([-level for level in levels], [given_number(level, unit) for level in levels])
     ax.set_zlabel(f"below the waist ({unit})", labelpad=float(mpl.rcParams["font.size"]))
     handles = [Line2D([], [], linestyle=style, color=colour, label=label) for label, (style, colour) in entries.items()]
