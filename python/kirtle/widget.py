@@ -2,7 +2,6 @@
 
 import base64
 import copy
-import functools
 import html
 import json
 import math
@@ -27,7 +26,7 @@ from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .result_tables import html_table
 from .screen_drawing import canvas, screen_svg
-from .words import length, main_lengths
+from .words import input_value, length, main_lengths
 
 __all__ = ["LiveDraft"]
 
@@ -261,8 +260,7 @@ def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
 def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, float]:
     """Return the start of each slider by name, in `unit`: the number of the draft, or for the high hip that of the assumed body."""
     request, step = draft.to_dict(unit), STEPS[unit]
-    paths = {name: SLIDERS[name][0].split(".") for name in names if SLIDERS[name][0]}
-    values: dict[str, Any] = {name: functools.reduce(dict.__getitem__, path, request) for name, path in paths.items()}
+    values: dict[str, Any] = {name: input_value(request, path) for name in names if (path := SLIDERS[name][0])}
     if "high_hip" in names:
         steps = round(request["body"]["hip_depth"] / 2 / step)
         values["high_hip"] = round(draft.ease_by_level(step=step, unit=unit).body[steps] / step) * step

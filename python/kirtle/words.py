@@ -153,6 +153,14 @@ def own_rules(rules: Rules, unit: str) -> dict[str, str]:
     return {name: text for name, text in rules_of(rules, unit).items() if by_default.get(name) != text}
 
 
+def input_value(result: dict[str, Any], path: str) -> Any:
+    """Return an input by its path, such as ``rules.darts.back[0].intake``, from the document of a result."""
+    value: Any = result
+    for key in re.findall(r"\w+", path):
+        value = value[int(key) if key.isdigit() else key]
+    return value
+
+
 def main_lengths(result: dict[str, Any]) -> dict[str, str]:
     """Return the main lengths of a result as a dict from label to text with unit."""
     unit, suppression = result["unit"], result["suppression"]

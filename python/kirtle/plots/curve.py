@@ -12,7 +12,7 @@ from matplotlib.ticker import MaxNLocator
 from .._kirtle import Draft, Sensitivity
 from ..exceptions import InputError
 from ..options import CM_PER_UNIT
-from ..words import given_number, input_text, number_text, quantity_text, subject, unit_suffix
+from ..words import given_number, input_text, input_value, number_text, quantity_text, subject, unit_suffix
 from .axes import axes_of, check_finite, check_range, line_width, mark_size, palette, unit_of, write_head
 
 STEPS = 400
@@ -37,7 +37,7 @@ def curve(
     name, suffix, number = quantity_on_curve(rates, quantity, level)
     low, high = (check_finite("between", end, unit) for end in between)
     check_range("between", high, low)
-    start = input_value(draft, input, unit)
+    start = float(input_value(draft.to_dict(unit), input))
     value = number(draft)
     pieces, missing, refusal = smooth_pieces(draft, number, input, np.linspace(low, high, STEPS + 1), unit)
     drafted = [x for piece in pieces for x, _ in piece] or [low, high]
@@ -77,14 +77,6 @@ def quantity_on_curve(rates: Sensitivity, quantity: str, level: float | None) ->
     row = rates.row(quantity)
     name = quantity_text(rates.quantities[row], rates.quantities)
     return name, unit_suffix(rates.units[row]), lambda one: one.quantities(unit=unit).get(rates.quantities[row], math.nan)
-
-
-def input_value(draft: Draft, path: str, unit: str) -> float:
-    """Return an input of a draft by its path, a length in `unit`."""
-    value: Any = draft.to_dict(unit)
-    for key in re.findall(r"\w+", path):
-        value = value[int(key) if key.isdigit() else key]
-    return float(value)
 
 
 def smooth_pieces(
