@@ -47,7 +47,7 @@ def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | 
 
 
 def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], dict[str, float]], Callable[[Draft], float]]]:
-    """Return, for each measurement: what it moves, the inputs of a figure that differs by some centimetres, and the number to compare."""
+    """Return, for each measurement: what it moves, a figure that differs by some centimetres, and the number to compare."""
     body, ease, level = plain.body, plain.ease, plain.body.hip_depth / 2
     front_hip = 2 * plain.front.width * body.hip / (body.hip + ease.hip)
     front_waist = 2 * front_seam(plain) * body.waist / (body.waist + ease.waist)
@@ -55,14 +55,12 @@ def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], dict[st
     side_length = 100 + plain.front.waist_lowering
     return {
         "front length": (
-            "hem at the centre front", lambda by: {"body.figure.front_length": 100 - by, "body.figure.side_length": side_length},
-            lambda one: one.front.waist_lowering,
+            "hem at the centre front", lambda by: {"front_length": 100 - by, "side_length": side_length}, lambda one: one.front.waist_lowering,
         ),
-        "front hip": ("side seam at hip and hem", lambda by: {"body.figure.front_hip": front_hip + by}, lambda one: one.front.width),
-        "front waist": ("side seam at the waist", lambda by: {"body.figure.front_waist": front_waist + by}, front_seam),
+        "front hip": ("side seam at hip and hem", lambda by: {"front_hip": front_hip + by}, lambda one: one.front.width),
+        "front waist": ("side seam at the waist", lambda by: {"front_waist": front_waist + by}, front_seam),
         "high hip": (
-            "missing girth at the high hip", lambda by: {"body.figure.high_hip": girth + by, "body.figure.high_hip_depth": level},
-            lambda one: one.girth_at(level, unit="cm"),
+            "missing girth at the high hip", lambda by: {"high_hip": girth + by, "high_hip_depth": level}, lambda one: one.girth_at(level, unit="cm"),
         ),
     }
 
@@ -75,6 +73,6 @@ def front_seam(one: Draft) -> float:
 def number_with_figure(plain: Draft, figure: dict[str, float], quantity: Callable[[Draft], float]) -> float:
     """Return a number, in centimetres, of the draft of the same body with a figure; NaN if the figure is refused."""
     try:
-        return quantity(plain.vary(figure, unit="cm"))
+        return quantity(plain.vary({f"body.figure.{name}": value for name, value in figure.items()}, unit="cm"))
     except InputError:
         return float("nan")
