@@ -246,6 +246,11 @@ def clashes(ax: Axes, texts: Sequence[Text]) -> list[Text]:
     ]
 
 
+def write_near(ax: Axes, words: str, place: Any, offset: tuple[float, float], **options: Any) -> None:
+    """Write a small text at an offset in points from a place."""
+    ax.annotate(words, place, xytext=offset, textcoords="offset points", fontsize="small", **options)
+
+
 def set_limits(ax: Axes, name: str, first: float, last: float) -> None:
     """Set the limits of the axis `name`, ``x`` or ``y``; include the present limits of axes that share it."""
     siblings = getattr(ax, f"get_shared_{name}_axes")().get_siblings(ax)
@@ -375,8 +380,6 @@ def read_columns(source: Any, names: tuple[str, ...], columns: Mapping[str, str]
     table = pa.table(source)
     arrays = []
     for name in names:
-        column = (columns or {}).get(name, name)
-        if column not in table.column_names:
-            check_choice(f"people.{name}", column, tuple(table.column_names))
+        column = check_choice(f"people.{name}", (columns or {}).get(name, name), tuple(table.column_names))
         arrays.append(np.asarray(table[column].cast(pa.float64()).to_numpy(), float))
     return arrays

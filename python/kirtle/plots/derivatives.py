@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
 from ..options import CM_PER_UNIT
 from ..words import MAIN_QUANTITIES, input_text, number_text, quantity_text, signed, subject, unit_suffix
-from .axes import Floats, axes_of, check_choice, check_range, line_width, mark_size, palette, per_cm, unit_of, write_head
+from .axes import Floats, axes_of, check_choice, check_range, line_width, mark_size, palette, per_cm, unit_of, write_head, write_near
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
 
 MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
@@ -114,7 +114,7 @@ def draw_bars(ax: Axes, names: list[str], effects: Floats) -> None:
         ax.barh(rows[mask], effects[mask], height=height, color=colour, edgecolor=colours.ink, linewidth=line_width(0.5), hatch=hatch)
     for row, effect in zip(rows, effects, strict=True):
         # To the right of the bar, or of the zero line, where no label of an input can meet it.
-        ax.annotate(signed(effect), (max(effect, 0), row), xytext=(4, 0), textcoords="offset points", va="center", fontsize="small")
+        write_near(ax, signed(effect), (max(effect, 0), row), (4, 0), va="center")
     ax.axvline(0, color=colours.ink, linewidth=line_width(0.5))
     ax.set_yticks(rows, names, fontsize="small")
     ax.tick_params(axis="y", length=0)

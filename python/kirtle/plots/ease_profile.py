@@ -6,13 +6,13 @@ from typing import Any
 import matplotlib as mpl
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
 from ..words import draft_labels, given_number, length, length_number, number_text, subject
 from .axes import STYLES, Floats, axes_of, check_range, fit_text, input_error, label_lengths, line_width, mark_size, named_items
-from .axes import palette, per_cm, series_style, set_limits, unit_of, write_head
+from .axes import palette, per_cm, series_style, set_limits, unit_of, write_head, write_near
+from .panels import legend_lines
 
 SHOWN_DEPTH = 1.25
 """Depth of the plot divided by the depth of the hip line; below the hip line the ease stays the same."""
@@ -57,10 +57,7 @@ def ease_by_level(
         mark_extremes(ax, profiles[0])
     for line in hips:
         ax.axhline(line, color=colours.guide, linestyle="--", linewidth=line_width(0.6))
-    ax.annotate(
-        "hip line" if len(hips) == 1 else "hip lines", (0, hip), xycoords=("axes fraction", "data"), xytext=(4, -3),
-        textcoords="offset points", va="top", fontsize="small",
-    )
+    write_near(ax, "hip line" if len(hips) == 1 else "hip lines", (0, hip), (4, -3), xycoords=("axes fraction", "data"), va="top")
     set_limits(ax, "y", min(SHOWN_DEPTH * hip, profiles[0].levels[-1]), -0.06 * hip)
     ease = np.concatenate([[0.0], *(profile.ease for profile in profiles)])
     room = 0.25 * max(np.ptp(ease), 0.1)  # For labels at both sides.
@@ -128,10 +125,8 @@ def mark_extremes(ax: Axes, profile: EaseByLevel) -> None:
     box = {"facecolor": colours.paper, "edgecolor": "none", "alpha": 0.85, "pad": 1}
     for name, (level, ease), shape, offset in (("tightest", profile.tightest, "v", -8), ("loosest", profile.loosest, "^", 8)):
         ax.plot([ease], [level], shape, color=colours.dart, markerfacecolor=colours.paper, markersize=mark_size(1), zorder=4, label=name)
-        ax.annotate(
-            length(ease, profile.unit), (ease, level), xytext=(offset, 0), textcoords="offset points", va="center",
-            ha="right" if offset < 0 else "left", fontsize="small", zorder=5, bbox=box,
-        )
+        align = "right" if offset < 0 else "left"
+        write_near(ax, length(ease, profile.unit), (ease, level), (offset, 0), va="center", ha=align, zorder=5, bbox=box)
 
 
 def ease_around(
@@ -177,7 +172,6 @@ def ease_around(
     ax.set(xticks=[], yticks=[])
     ax.set_zticks([-level for level in levels], [given_number(level, unit) for level in levels])
     ax.set_zlabel(f"below the waist ({unit})", labelpad=float(mpl.rcParams["font.size"]))
-    handles = [Line2D([], [], linestyle=style, color=colour, label=label) for label, (style, colour) in entries.items()]
     name = subject([source], unit) if isinstance(source, Draft) else "Ease by level"
     note = f"Assumed: elliptic sections {SECTION_DEPTH_PER_WIDTH:g} as deep as wide, the same ease all around"
     times = f". Numbers: ease ({unit})" + f", drawn {number_text(enlarge)} times as large" * (enlarge != 1)
@@ -185,7 +179,7 @@ def ease_around(
     extremes = (profile.tightest, profile.loosest)
     least, greatest = (f"{length(ease, unit)} at {length(level, unit)} below the waist" for level, ease in extremes)
     text = f"The closed skirt around the body. {name}{times}. Least ease {least}, greatest {greatest}. {note}."
-    write_head(ax, f"{name}{times}", text, handles=handles, title=title)
+    write_head(ax, f"{name}{times}", text, handles=legend_lines(entries), title=title)
     fit_text(assumed, 0.96 * float(ax.bbox.width), 0)
     return ax
 

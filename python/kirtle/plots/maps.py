@@ -1,6 +1,7 @@
 """Map of the dart intake over the ease at waist and hip."""
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import pyarrow as pa
@@ -15,7 +16,7 @@ from .._kirtle import Body, Draft, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
 from ..words import COUNT_WORDS, FIGURE_NAMES, body_text, given_number, subject_of
 from .axes import Floats, axes_of, check_choice, check_finite, check_range, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
-from .axes import set_limits, write_head
+from .axes import set_limits, write_head, write_near
 
 SMOOTHING_NEIGHBOURS = 12
 """Number of neighbours on each side in the moving average of a border line."""
@@ -70,20 +71,15 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
     for name, ease in marks.items():
         x, y = point_in(ease, unit)
         ax.plot(x, y, "o", color=colours.ink, markerfacecolor=colours.paper, markersize=mark_size(1), zorder=6)
-        ax.annotate(
-            name, (x, y), xytext=(-6, 0), textcoords="offset points", ha="right", va="center", fontsize="small", path_effects=colours.halo,
-            zorder=6, gid="mark",
-        )
+        look: dict[str, Any] = {"va": "center", "path_effects": colours.halo, "zorder": 6, "gid": "mark"}
+        write_near(ax, name, (x, y), (-6, 0), ha="right", **look)
         drafted = draft_body(body, ease=ease, rules=rules)
         count = len(getattr(drafted, of).darts)
         for limit in drafted.seek("ease.hip", f"{of}.darts", count, unit=unit).interval:
             if low < limit < high:
                 ax.plot([x, x], [y, limit], ":", color=colours.ink, linewidth=line_width(0.7), zorder=5)
                 ax.plot(x, limit, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(1.2), zorder=6)
-                ax.annotate(
-                    f"{given_number(limit, unit)} {unit}", (x, limit), xytext=(8, 0), textcoords="offset points", va="center", fontsize="small",
-                    path_effects=colours.halo, zorder=6, gid="mark",
-                )
+                write_near(ax, f"{given_number(limit, unit)} {unit}", (x, limit), (8, 0), **look)
                 limits.append(f"{name}: {COUNT_WORDS[count]} at a hip ease of {given_number(y, unit)} {unit}; the number changes at {given_number(limit, unit)} {unit}")
     return limits
 

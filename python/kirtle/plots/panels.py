@@ -50,8 +50,7 @@ class PanelFrame:
 
 
 def frames_of(drafts: Sequence[Draft], half: str, unit: str, exaggerate: float = 1.0) -> list[PanelFrame]:
-    """Refuse an unknown unit; return the frames of the panels: the back's centre line on the left, the front's far enough to the right."""
-    per_cm(unit)
+    """Return the frames of the panels: the back's centre line on the left, the front's far enough to the right."""
     widths = []
     for panels in ([draft.back for draft in drafts], [draft.front for draft in drafts]):
         first, *others = (max(panel.width, panel.waist_width) for panel in panels)

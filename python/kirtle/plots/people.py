@@ -12,7 +12,7 @@ from matplotlib.patches import Rectangle
 from .._kirtle import BestChart, ChartFit, Ease, SizeChart, fit_chart
 from ..options import CM_PER_UNIT
 from ..words import TABLE_UNITS, number_text
-from .axes import Colour, Floats, axes_of, check_choice, label_lengths, line_width, mark_size, palette, read_columns, write_head
+from .axes import Colour, Floats, axes_of, check_choice, label_lengths, line_width, mark_size, palette, read_columns, write_head, write_near
 
 MANY_POINTS = 1_000
 """Number of people above which points are small and grey, so that sizes and boxes stay visible."""
@@ -121,10 +121,7 @@ def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:
         label="sizes",
     )
     for name, x, y in sizes:
-        ax.annotate(
-            name, (x, y), xytext=(0, 6), textcoords="offset points", ha="center", fontsize="small", weight="bold",
-            path_effects=colours.halo, zorder=4,
-        )
+        write_near(ax, name, (x, y), (0, 6), ha="center", weight="bold", path_effects=colours.halo, zorder=4)
 
 
 def marginal(
