@@ -1,5 +1,6 @@
 """Plot of one quantity of a draft over one input, with its exact derivative as tangent."""
 
+import itertools
 import math
 import re
 from collections.abc import Callable
@@ -86,21 +87,18 @@ def smooth_pieces(
 
     Raise this error if fewer than two values can be drafted.
     """
-    pieces: list[list[tuple[float, float]]] = []
-    before, missing, error = None, False, None
+    points: list[tuple[float, float, tuple[int, ...]]] = []
+    error = None
     for value in map(float, values):
         try:
             drafted = draft.vary({path: value}, unit=unit)
-            y = number(drafted)
+            points.append((value, number(drafted), (len(drafted.back.darts), len(drafted.front.darts))))
         except InputError as problem:
-            before, error = None, error or problem
-            continue
-        counts, has_number = (len(drafted.back.darts), len(drafted.front.darts)), math.isfinite(y)
-        if has_number:
-            if counts != before:
-                pieces.append([])
-            pieces[-1].append((value, y))
-        before, missing = (counts, missing) if has_number else (None, True)
+            points.append((value, math.nan, ()))
+            error = error or problem
+    groups = itertools.groupby(points, lambda point: point[2] if math.isfinite(point[1]) else ())
+    pieces = [[(x, y) for x, y, _ in group] for counts, group in groups if counts]
+    missing = any(counts and not math.isfinite(y) for _, y, counts in points)
     if sum(map(len, pieces)) < 2 and error is not None:
         raise error
     return pieces, missing, error
