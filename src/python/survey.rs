@@ -6,11 +6,10 @@ use std::collections::BTreeMap;
 use arrow_array::RecordBatchReader;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use super::arguments::{
-    ColumnsArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm, parse_table_unit,
-    value_or_raise,
+    ColumnsArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm, value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{json_to_dict, python_class};
@@ -26,8 +25,39 @@ use crate::document::{BestSizesReport, CallSettings, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::size_search::{self, DifferenceBounds, LogBand, Loss};
-use crate::sizes::SizeChart;
 use crate::survey::{self, EaseBounds, Replicates, ServedShare};
+
+/// Declares the Python functions on the people of a table, which keep the settings of the call. An argument has its type,
+/// its default, if any, and after `=>` its value among the settings, if that is another one; `=> ()` leaves it out. After
+/// the semicolon come the arguments that are given by keyword only.
+///
+/// The names after `with` are those of Python's lock, of the unit of the call and of the settings in the function.
+macro_rules! survey_functions {
+    ($(
+        $(#[doc = $doc:literal])+
+        $name:ident(
+            $($argument:ident: $type:ty $(=> $setting:expr)?),+;
+            $($keyword:ident: $keyword_type:ty $(= $default:tt)? $(=> $keyword_setting:expr)?),+
+        ) with $py:ident, $unit:ident, $settings:ident -> $result:ty $body:block
+    )+) => {$(
+        $(#[doc = $doc])+
+        #[pyfunction]
+        #[pyo3(signature = ($($argument,)+ *, $($keyword $(= $default)?),+))]
+        pub(crate) fn $name($py: Python<'_>, $($argument: $type,)+ $($keyword: $keyword_type),+) -> PyResult<$result> {
+            let $unit = $crate::python::arguments::parse_table_unit($unit)?;
+            let $settings = $crate::document::CallSettings::new(serde_json::Value::from_iter([
+                ("function", stringify!($name).into()),
+                $(survey_functions!(@setting $argument $(=> $setting)?),)+
+                $(survey_functions!(@setting $keyword $(=> $keyword_setting)?)),+
+            ]));
+            $body
+        }
+    )+};
+    (@setting $argument:ident) => { survey_functions!(@setting $argument => $argument) };
+    (@setting $argument:ident => $setting:expr) => { (stringify!($argument), serde_json::json!($setting)) };
+}
+
+pub(super) use survey_functions;
 
 /// Name of an input of a person, and where its numbers come from.
 type InputSource = (String, ColumnOrConstant);
@@ -90,115 +120,95 @@ pub(super) fn parse_loss(
     }
 }
 
-/// Assign each person of a table to a size of a chart, and count the people that the chart serves.
-///
-/// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds`
-/// gives the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip
-/// without bounds has the bounds `ease` ± `tolerance`.
-///
-/// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
-/// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
-/// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-/// table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`. `ease` keeps its own unit, as in
-/// `Ease(waist=15, hip=50, unit="mm")`.
-///
-/// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
-/// number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
-/// that no body has, such as 999, −9 or 0 (a waist is from 40 to 200 cm, a hip from 50 to 220 cm).
-///
-/// If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a person with a
-/// missing or negative weight is refused, and a person of weight 0 counts among the people, but not in shares. `by` is
-/// the column of a group, such as an age band: `groups` of the result has the share served of each group.
-///
-/// Standard errors and 95 % intervals of shares come from a bootstrap with `bootstrap` replicates and `seed`, for
-/// simple random samples, or from the columns `replicates` of replicate weights, for any design. The variance is then
-/// `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
-/// with Fay's k, (R − 1)/R for the jackknife of one stratum.
-///
-/// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
-/// all. As each batch of the table is read, `progress` is called with its number of rows.
-///
-/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-///
-/// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
-/// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
-/// >>> fit.served, fit.count, fit.unmeasured
-/// (1, 3, 1)
-/// >>> pyarrow.table(fit)["size"].to_pylist()
-/// ['38', '44', None]
-/// >>> [(refused.field, refused.code, refused.people) for refused in fit.refused]
-/// [('waist', 'missing', 1)]
-/// >>> people = people.append_column("age", [["20-39", "40-59", "40-59"]])
-/// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2, by="age")
-/// >>> [(group.group, group.share_served) for group in fit.groups]
-/// [('20-39', 1.0), ('40-59', 0.0)]
-/// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
-/// Traceback (most recent call last):
-/// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
-/// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
-#[pyfunction]
-#[pyo3(signature = (
-    chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, by = None, replicates = None,
-    replicate_factor = None, bootstrap = None, seed = 0, keep = None, unit = "cm", progress = None
-))]
-pub(crate) fn fit_chart(
-    py: Python<'_>,
-    chart: ChartArgument,
-    source: &Bound<'_, PyAny>,
-    ease: &Ease,
-    rules: Option<&Rules>,
-    tolerance: Option<f64>,
-    bounds: Option<EaseBoundsArgument>,
-    columns: Option<ColumnsArgument>,
-    by: Option<&str>,
-    replicates: Option<Vec<String>>,
-    replicate_factor: Option<f64>,
-    bootstrap: Option<usize>,
-    seed: u64,
-    keep: Option<KeptColumnsArgument>,
-    unit: &str,
-    progress: Option<Py<PyAny>>,
-) -> PyResult<Py<ChartFit>> {
-    let unit = parse_table_unit(unit)?;
-    let (chart, ease) = (&chart.0.get().0, &ease.0);
-    let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-    let settings = CallSettings::new(json!({
-        "function": "fit_chart", "unit": unit,
-        "chart": sizes_as_json(chart, unit),
-        "ease": ease.convert_lengths(Unit::Cm, unit), "rules": rules.clone().convert_lengths(Unit::Cm, unit),
-        "tolerance": tolerance, "bounds": bounds, "columns": columns, "by": by, "replicates": replicates,
-        "replicate_factor": replicate_factor, "bootstrap": bootstrap, "seed": bootstrap.map(|_| seed),
-    }));
-    let tolerance = tolerance.map(length_converter_to_cm(unit));
-    let bounds = EaseBounds::from_named_bounds(ease, tolerance, &named_ease_bounds_in_cm(bounds, unit));
-    let reader = |stream, columns: &[_], unit| {
-        PeopleReader::new(stream, columns, unit)?.with_further_columns(
-            by,
-            replicates.as_deref(),
-            &keep.map(|keep| keep.0).unwrap_or_default(),
-        )
-    };
-    let (people, bounds) =
-        read_people_and_check_criterion(py, source, columns, unit, reader, bounds, progress.as_ref())?;
-    let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
-    let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
-    let columns = people.people();
-    let (fit, mut shares) = run_interruptibly(py, unit, || {
-        let fit = survey::fit_chart(chart, ease, &rules, &bounds, &columns)?;
-        let shares = fit.served_shares(&columns, groups, replicates.as_ref())?;
-        Ok((fit, shares))
-    })?;
-    let high_hips = columns.high_hip.is_some();
-    let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_python_error)?;
-    let batch = with_settings(batch, &settings);
-    let (schema, batches) = people.prepend_kept_columns(&batch).map_err(arrow_to_python_error)?;
-    let report = FitReport { settings, ..FitReport::new(chart, &fit, &shares, labels, unit) };
-    Py::new(py, (ChartFit { report, fit, people, share: shares.swap_remove(0) }, Rows { schema, batches }))
+survey_functions! {
+    /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
+    ///
+    /// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds`
+    /// gives the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip
+    /// without bounds has the bounds `ease` ± `tolerance`.
+    ///
+    /// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
+    /// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
+    /// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
+    /// table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`. `ease` keeps its own unit, as in
+    /// `Ease(waist=15, hip=50, unit="mm")`.
+    ///
+    /// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
+    /// number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
+    /// that no body has, such as 999, −9 or 0 (a waist is from 40 to 200 cm, a hip from 50 to 220 cm).
+    ///
+    /// If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a person with a
+    /// missing or negative weight is refused, and a person of weight 0 counts among the people, but not in shares. `by` is
+    /// the column of a group, such as an age band: `groups` of the result has the share served of each group.
+    ///
+    /// Standard errors and 95 % intervals of shares come from a bootstrap with `bootstrap` replicates and `seed`, for
+    /// simple random samples, or from the columns `replicates` of replicate weights, for any design. The variance is then
+    /// `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
+    /// with Fay's k, (R − 1)/R for the jackknife of one stratum.
+    ///
+    /// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
+    /// all. As each batch of the table is read, `progress` is called with its number of rows.
+    ///
+    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+    ///
+    /// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
+    /// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
+    /// >>> fit.served, fit.count, fit.unmeasured
+    /// (1, 3, 1)
+    /// >>> pyarrow.table(fit)["size"].to_pylist()
+    /// ['38', '44', None]
+    /// >>> [(refused.field, refused.code, refused.people) for refused in fit.refused]
+    /// [('waist', 'missing', 1)]
+    /// >>> people = people.append_column("age", [["20-39", "40-59", "40-59"]])
+    /// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2, by="age")
+    /// >>> [(group.group, group.share_served) for group in fit.groups]
+    /// [('20-39', 1.0), ('40-59', 0.0)]
+    /// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
+    /// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
+    fit_chart(
+        chart: ChartArgument => sizes_as_json(&chart, unit), source: &Bound<'_, PyAny> => ();
+        ease: &Ease => ease.0.convert_lengths(Unit::Cm, unit),
+        rules: Option<&Rules> = None => rules.map(|rules| rules.0.clone()).unwrap_or_default().convert_lengths(Unit::Cm, unit),
+        tolerance: Option<f64> = None, bounds: Option<EaseBoundsArgument> = None, columns: Option<ColumnsArgument> = None,
+        by: Option<&str> = None, replicates: Option<Vec<String>> = None, replicate_factor: Option<f64> = None,
+        bootstrap: Option<usize> = None, seed: u64 = 0 => bootstrap.map(|_| seed), keep: Option<KeptColumnsArgument> = None => (),
+        unit: &str = "cm", progress: Option<Py<PyAny>> = None => ()
+    ) with py, unit, settings -> Py<ChartFit> {
+        let (chart, ease) = (&chart.0.get().0, &ease.0);
+        let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
+        let tolerance = tolerance.map(length_converter_to_cm(unit));
+        let bounds = EaseBounds::from_named_bounds(ease, tolerance, &named_ease_bounds_in_cm(bounds, unit));
+        let reader = |stream, columns: &[_], unit| {
+            PeopleReader::new(stream, columns, unit)?.with_further_columns(
+                by,
+                replicates.as_deref(),
+                &keep.map(|keep| keep.0).unwrap_or_default(),
+            )
+        };
+        let (people, bounds) =
+            read_people_and_check_criterion(py, source, columns, unit, reader, bounds, progress.as_ref())?;
+        let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
+        let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
+        let columns = people.people();
+        let (fit, mut shares) = run_interruptibly(py, unit, || {
+            let fit = survey::fit_chart(chart, ease, &rules, &bounds, &columns)?;
+            let shares = fit.served_shares(&columns, groups, replicates.as_ref())?;
+            Ok((fit, shares))
+        })?;
+        let high_hips = columns.high_hip.is_some();
+        let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_python_error)?;
+        let batch = with_settings(batch, &settings);
+        let (schema, batches) = people.prepend_kept_columns(&batch).map_err(arrow_to_python_error)?;
+        let report = FitReport { settings, ..FitReport::new(chart, &fit, &shares, labels, unit) };
+        Py::new(py, (ChartFit { report, fit, people, share: shares.swap_remove(0) }, Rows { schema, batches }))
+    }
 }
 
 /// Returns the sizes of a chart, in `unit`, as the settings of a call have them.
-pub(super) fn sizes_as_json(chart: &SizeChart, unit: Unit) -> Value {
-    serde_json::from_str::<Value>(&chart.to_json(unit)).unwrap_or_default()["sizes"].take()
+pub(super) fn sizes_as_json(chart: &ChartArgument, unit: Unit) -> Value {
+    serde_json::from_str::<Value>(&chart.0.get().0.to_json(unit)).unwrap_or_default()["sizes"].take()
 }
 
 /// Returns the number of people of a table who are not measured, and a report for each reason.
@@ -212,51 +222,38 @@ pub(super) fn left_out_people(
     (people.len() - accepted, refused.collect())
 }
 
-/// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
-///
-/// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
-/// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
-/// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
-/// but the table needs only the column of the girth. Unmeasured people are left out and counted by reason in `refused`.
-///
-/// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
-///
-/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-///
-/// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
-/// True
-/// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
-/// Traceback (most recent call last):
-/// kirtle.InputError: sizes: 0 is below the minimum of 1
-#[pyfunction]
-#[pyo3(signature = (
-    source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm"
-))]
-pub(crate) fn best_sizes(
-    py: Python<'_>,
-    source: &Bound<'_, PyAny>,
-    sizes: usize,
-    girth: &str,
-    loss: &str,
-    tolerance: Option<f64>,
-    band: Option<&LogBand>,
-    columns: Option<ColumnsArgument>,
-    unit: &str,
-) -> PyResult<BestSizesReport> {
-    let unit = parse_table_unit(unit)?;
-    let settings = CallSettings::new(json!({
-        "function": "best_sizes", "unit": unit, "sizes": sizes, "girth": girth, "loss": loss, "tolerance": tolerance,
-        "band": band, "columns": columns,
-    }));
-    let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
-    let reader = |stream, columns: &[_], unit| PeopleReader::for_one_girth(stream, girth, columns, unit);
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss, None)?;
-    let measured = people.measured_people();
-    let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
-    let best =
-        run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
-    let left_out = left_out_people(&people, &measured, unit);
-    Ok(BestSizesReport { settings, ..BestSizesReport::new(&best, &loss, girth, girths.len(), left_out, unit) })
+survey_functions! {
+    /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
+    ///
+    /// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
+    /// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
+    /// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
+    /// but the table needs only the column of the girth. Unmeasured people are left out and counted by reason in `refused`.
+    ///
+    /// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
+    ///
+    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+    ///
+    /// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+    /// True
+    /// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: sizes: 0 is below the minimum of 1
+    best_sizes(
+        source: &Bound<'_, PyAny> => (), sizes: usize;
+        girth: &str, loss: &str = "squared", tolerance: Option<f64> = None, band: Option<&LogBand> = None,
+        columns: Option<ColumnsArgument> = None, unit: &str = "cm"
+    ) with py, unit, settings -> BestSizesReport {
+        let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
+        let reader = |stream, columns: &[_], unit| PeopleReader::for_one_girth(stream, girth, columns, unit);
+        let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss, None)?;
+        let measured = people.measured_people();
+        let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
+        let best =
+            run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
+        let left_out = left_out_people(&people, &measured, unit);
+        Ok(BestSizesReport { settings, ..BestSizesReport::new(&best, &loss, girth, girths.len(), left_out, unit) })
+    }
 }
 
 /// Number of people, or the sum of their weights, if they have weights.
