@@ -1,5 +1,5 @@
-//! Serde's `Deserialize` for parts of a request, such as a cloth or a size: lengths are in centimetres, and every value
-//! is checked as in a request.
+//! Serde's `Deserialize` for a request, and for its parts, such as a cloth or a size, with lengths in centimetres. Every
+//! value is checked.
 
 use serde::{Deserialize, Deserializer, de::Error};
 
@@ -7,6 +7,7 @@ use super::chart::read_size;
 use super::cutting::{read_cloth, read_cutting, read_waist_finish};
 use super::json::JsonValue;
 use super::object::{ObjectReader, read_document};
+use super::request::{Request, read_request};
 use crate::field::Unit;
 use crate::pattern::{
     BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, USUAL_OPENING, WaistFinish, ZIP_OPENING_FIELD,
@@ -15,26 +16,28 @@ use crate::pattern::{
 use crate::size_search::LogBand;
 use crate::sizes::{Size, size_name_problem};
 
-/// Implements `Deserialize` for types that a function reads from a JSON object; `$name` begins a problem's field path.
+/// Implements `Deserialize` for types that a function reads from a JSON object: in `$unit`, if it does not read the unit,
+/// with the path of the object and that of its fields.
 macro_rules! deserialize_objects {
-    ($($type:ty as $name:literal by $read:path;)+) => {
+    ($($type:ident in $unit:expr, at $paths:expr, by $read:path;)+) => {
         $(impl<'de> Deserialize<'de> for $type {
             fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
                 let value = JsonValue::deserialize(deserializer)?;
-                read_document(Some(Unit::Cm), [$name, concat!($name, ".")], &value, $read).map_err(D::Error::custom)
+                read_document($unit, $paths, &value, $read).map_err(D::Error::custom)
             }
         })+
     };
 }
 
 deserialize_objects! {
-    Cloth as "cloth" by read_cloth;
-    Cutting as "cutting" by read_cutting;
-    Size as "size" by read_valid_size;
-    WaistFinish as "finish" by read_required_waist_finish;
+    Request in None, at ["request", ""], by read_request;
+    Cloth in Some(Unit::Cm), at ["cloth", "cloth."], by read_cloth;
+    Cutting in Some(Unit::Cm), at ["cutting", "cutting."], by read_cutting;
+    Size in Some(Unit::Cm), at ["size", "size."], by read_valid_size;
+    WaistFinish in Some(Unit::Cm), at ["finish", "finish."], by read_required_waist_finish;
 }
 #[cfg(feature = "survey")]
-deserialize_objects! { LogBand as "band" by read_log_band; }
+deserialize_objects! { LogBand in Some(Unit::Cm), at ["band", "band."], by read_log_band; }
 
 /// Reads the length of a zip opening, in centimetres; a missing or null length becomes the usual 20 cm.
 impl<'de> Deserialize<'de> for Opening {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::ser::SerializeMap;
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 
 use super::body::{BodyWithFigure, read_body_with_figure};
@@ -327,13 +327,6 @@ fn visit_fields(path: &str, value: &Value, visit: &mut impl FnMut(String, Value)
     match value.as_object() {
         Some(fields) => fields.iter().for_each(|(name, value)| visit_fields(&format!("{path}.{name}"), value, visit)),
         None => visit(path.trim_start_matches('.').to_owned(), value.clone()),
-    }
-}
-
-impl<'de> Deserialize<'de> for Request {
-    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let value = JsonValue::deserialize(deserializer)?;
-        read_document(None, ["request", ""], &value, read_request).map_err(serde::de::Error::custom)
     }
 }
 
