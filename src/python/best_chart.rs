@@ -7,13 +7,13 @@ use super::arguments::{
     ColumnsArgument, DropArgument, EaseBoundsArgument, LengthPair, length_converter_to_cm, size_constraints_in_cm,
     value_or_raise,
 };
-use super::class::{json_to_dict, python_class};
+use super::class::python_class;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
 use super::results::{RefusedReport, result_classes};
 use super::sizes::SizeChart;
 use super::survey::{left_out_people, parse_loss, read_people_and_check_criterion, survey_functions};
-use super::typed_objects::AnyDict;
+use super::typed_objects::{AnyDict, json_to_dict};
 use crate::arrow::PeopleReader;
 use crate::body::Body;
 use crate::document::{BestChartReport, to_json_text};

@@ -5,16 +5,10 @@ use std::hash::{BuildHasher, BuildHasherDefault, DefaultHasher};
 
 use pyo3::call::PyCallArgs;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 use serde_json::{Number, Value};
 
-use super::typed_objects::AnyDict;
+use super::typed_objects::keyword_dict;
 use crate::document::JsonValue;
-
-/// Converts the text of a JSON object to a Python dict.
-pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict<'py>> {
-    Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
-}
 
 /// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object, without the fields that
 /// equal those of the JSON object `defaults`. A list appears as its number of items, unless it has up to four numbers.
@@ -55,12 +49,13 @@ pub(super) fn hash_of_text(text: &str) -> u64 {
 }
 
 /// Returns an `operator.methodcaller` by which pickle recreates a result. Called with an object, the methodcaller calls
-/// the method of the object that the first of `arguments` names, with the other arguments and `keywords`.
+/// the method of the object that the first of `arguments` names, with the other arguments and the pairs `keywords`.
 pub(super) fn operator_methodcaller<'py>(
+    py: Python<'py>,
     arguments: impl PyCallArgs<'py>,
-    keywords: &Bound<'py, PyDict>,
+    keywords: impl IntoPyObject<'py>,
 ) -> PyResult<Bound<'py, PyAny>> {
-    keywords.py().import("operator")?.getattr("methodcaller")?.call(arguments, Some(keywords))
+    py.import("operator")?.getattr("methodcaller")?.call(arguments, Some(&keyword_dict(py, keywords)?.0))
 }
 
 /// Implements the methods of a Python class from a table of attributes, each `name: type = value;`, then clauses for

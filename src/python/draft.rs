@@ -5,9 +5,8 @@ use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
 use super::arguments::{DocumentText, TextsArgument, parse_ruler, parse_unit, parse_unit_or, value_or_raise};
-use super::class::json_to_dict;
 use super::inputs::{Body, Ease, Rules};
-use super::typed_objects::AnyDict;
+use super::typed_objects::{AnyDict, json_to_dict};
 use crate::document::{self, Request, SCHEMA_NAMES, to_json_text};
 use crate::draft::draft_figure;
 use crate::field::Unit;

@@ -8,14 +8,14 @@ use super::arguments::{
     BooleanArgument, DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument,
     SizeNamesArgument, TextsArgument, json_object, parse_ruler_or, parse_unit_or, value_or_raise, wording,
 };
-use super::class::{json_to_dict, operator_methodcaller, python_class};
+use super::class::{operator_methodcaller, python_class};
 use super::draft::{Draft, draft, with_messages_of};
 use super::inputs::{Body, Ease, Figure, Given, Rules};
 use super::lesson::Lesson;
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, ErrorsArgument, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
-use super::typed_objects::{AnyDict, NumberDict};
+use super::typed_objects::{AnyDict, NumberDict, json_to_dict};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
 use crate::drawing::{draw_draft, paginate};
@@ -180,7 +180,7 @@ python_class! { Draft as draft;
             let names: Vec<&str> = by.iter().map(String::as_str).collect();
             let inner = slf.get().inner.sensitivity(&names)?.in_unit(unit);
             let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_python_error)?);
-            let origin = (operator_methodcaller(("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?.unbind(), (slf.clone().unbind(),));
+            let origin = (operator_methodcaller(py, ("sensitivity", by), [("unit", unit)])?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Sensitivity { inner, origin }, rows))
         }
 
@@ -209,10 +209,8 @@ python_class! { Draft as draft;
             let inner = draft.uncertainty(of_inputs, unit)?;
             let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
             let rows = Rows::from(uncertainty_batch(&inner, &spread).map_err(arrow_to_python_error)?);
-            let keywords = [("unit", unit)].into_py_dict(py)?;
-            keywords.set_item("drafts", drafts)?;
-            keywords.set_item("seed", seed)?;
-            let origin = (operator_methodcaller(("uncertainty", StandardErrors(of_inputs.clone())), &keywords)?.unbind(), (slf.clone().unbind(),));
+            let (arguments, keywords) = (("uncertainty", StandardErrors(of_inputs.clone())), (("unit", unit), ("drafts", drafts), ("seed", seed)));
+            let origin = (operator_methodcaller(py, arguments, keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Uncertainty { inner, spread, origin }, rows))
         }
 
@@ -262,10 +260,8 @@ python_class! { Draft as draft;
             let (py, unit, draft) = (slf.py(), parse_unit_or(unit, slf.get().request.unit)?, &slf.get().inner);
             let target = SeekTarget::from_name(quantity, value, level)?;
             let inner = py.detach(|| draft.seek(input, &target, between, unit))?;
-            let keywords = [("unit", unit)].into_py_dict(py)?;
-            keywords.set_item("level", level)?;
-            keywords.set_item("between", between)?;
-            let origin = (operator_methodcaller(("seek", input, quantity, value), &keywords)?.unbind(), (slf.clone().unbind(),));
+            let keywords = (("unit", unit), ("level", level), ("between", between));
+            let origin = (operator_methodcaller(py, ("seek", input, quantity, value), keywords)?.unbind(), (slf.clone().unbind(),));
             Ok(Solutions { inner, unit, origin })
         }
 
@@ -292,10 +288,8 @@ python_class! { Draft as draft;
             let inner = draft.ease_by_level(&BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)?;
             let findings = draft.ease_findings(&inner);
             let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_python_error)?);
-            let lengths = [("high_hip", high_hip), ("high_hip_depth", high_hip_depth), ("step", step)];
-            let keywords = lengths.into_py_dict(py)?;
-            keywords.set_item("unit", unit)?;
-            let origin = (operator_methodcaller(("ease_by_level",), &keywords)?.unbind(), (slf.clone().unbind(),));
+            let keywords = (("high_hip", high_hip), ("high_hip_depth", high_hip_depth), ("step", step), ("unit", unit));
+            let origin = (operator_methodcaller(py, ("ease_by_level",), keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (EaseByLevel { inner, findings, origin }, rows))
         }
 

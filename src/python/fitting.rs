@@ -8,10 +8,10 @@ use pyo3::type_object::PyTypeInfo;
 use super::arguments::{
     CorrectionsArgument, DocumentText, argument_types, json_object, parse_ruler_or, parse_unit_or, value_or_raise,
 };
-use super::class::{json_to_dict, python_class};
+use super::class::python_class;
 use super::draft::Draft;
 use super::pattern::Pattern;
-use super::typed_objects::AnyDict;
+use super::typed_objects::{AnyDict, json_to_dict};
 use crate::document::{ChangeReport, FittingReport, Request, read_correction, read_document};
 use crate::field::Unit;
 use crate::sizes;

@@ -2,12 +2,11 @@
 //! valid; names, ranges and docs come from the tables of the Rust structs.
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
 use serde::Serialize;
 
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_table_unit};
-use super::class::{json_to_dict, python_class, repr_without_defaults};
-use super::typed_objects::AnyDict;
+use super::class::{python_class, repr_without_defaults};
+use super::typed_objects::{json_to_dict, keyword_dict};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
 use crate::document::{read_document, read_figure, read_given_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};
@@ -48,7 +47,7 @@ macro_rules! input_numbers_class {
             /// `in` if the lengths were given in inches, otherwise `cm`; `repr` and notebooks show lengths in this unit.
             unit: &'static str = numbers.1.unit.name();
             $($(#[doc = $doc])+ $field: $number = numbers.0.$field;)+
-            $($($(#[doc = $choice_doc])+ $choice: DartCount = numbers.0.$choice.into();)+)?
+            $($($(#[doc = $choice_doc])+ $choice: body::DartCount = numbers.0.$choice;)+)?
             $(
                 #[doc = $part_doc]
                 $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
@@ -178,19 +177,6 @@ shares_table! { input_numbers_class
     ]
 }
 
-/// Number of darts of a panel: in Python a word, such as `auto`, or an integer.
-#[derive(IntoPyObject)]
-pub(crate) enum DartCount {
-    Word(&'static str),
-    Exactly(usize),
-}
-
-impl From<body::DartCount> for DartCount {
-    fn from(count: body::DartCount) -> Self {
-        count.json_word().map_or_else(|| Self::Exactly(count.chosen_count().unwrap_or_default()), Self::Word)
-    }
-}
-
 /// Dart of given size and position, as a handbook gives it.
 ///
 /// Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
@@ -258,7 +244,7 @@ python_class! { Darts as darts;
         let text = |darts: Vec<GivenDart>| darts.iter().map(GivenDart::__repr__).collect::<Vec<_>>().join(", ");
         format!("Darts(back=[{back}], front=[{front}])", back = text(darts.back()), front = text(darts.front()))
     };
-    keywords py = [("back", darts.back()), ("front", darts.front())].into_py_dict(py).map(AnyDict);
+    keywords py = keyword_dict(py, [("back", darts.back()), ("front", darts.front())]);
     {
         /// Create the lists of given darts.
         ///

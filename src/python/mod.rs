@@ -30,14 +30,12 @@ use pyo3::prelude::*;
 
 use crate::error::Problems;
 
-mod exceptions {
-    pyo3::import_exception!(kirtle.exceptions, InputError);
-}
+pyo3::import_exception!(kirtle.exceptions, InputError);
 
 impl From<Problems> for PyErr {
     fn from(problems: Problems) -> Self {
         let document = crate::document::to_json_text(&problems);
-        exceptions::InputError::new_err((problems.to_string(), problems.to_vec(), document))
+        InputError::new_err((problems.to_string(), problems.to_vec(), document))
     }
 }
 

@@ -5,9 +5,9 @@ use pyo3::prelude::*;
 use super::arguments::{
     BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, parse_ruler_or, parse_unit_or, wording,
 };
-use super::class::{json_to_dict, python_class, repr_of_bool};
+use super::class::{python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
-use super::typed_objects::{AnyDict, NumberDict};
+use super::typed_objects::{AnyDict, NumberDict, json_to_dict};
 use crate::document::{
     JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, convert_each,
     read_cloth, read_document, to_json_text,

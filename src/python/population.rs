@@ -1,12 +1,11 @@
 //! Simulated bodies: the class `Population`, and the function `simulate` with its table.
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
 
 use super::arguments::{LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
 use super::class::python_class;
 use super::table::{Rows, arrow_to_python_error};
-use super::typed_objects::AnyDict;
+use super::typed_objects::keyword_dict;
 use crate::arrow::bodies_batch;
 use crate::survey;
 
@@ -42,11 +41,9 @@ python_class! { Population as population;
         format!("Population(waist={waist:?}, hip={hip:?}, correlation={correlation:?}, hip_depth={depth:?}, length={length:?})")
     };
     keywords py = {
-        let pairs = [("waist", population.waist()), ("hip", population.hip()), ("hip_depth", population.hip_depth())];
-        let keywords = pairs.into_py_dict(py)?;
-        keywords.set_item("correlation", population.correlation())?;
-        keywords.set_item("length", population.length())?;
-        PyResult::Ok(AnyDict(keywords))
+        let survey::Population { correlation, length, .. } = population.0;
+        let (waist, hip, depth) = (population.waist(), population.hip(), population.hip_depth());
+        keyword_dict(py, (("waist", waist), ("hip", hip), ("correlation", correlation), ("hip_depth", depth), ("length", length)))
     };
     {
         /// Create a population from means, standard deviations and a correlation from −0.999 to 0.999.

@@ -1,24 +1,18 @@
 //! Python methods of results whose attributes are the fields of a Rust struct: `repr`, hash, pickle and conversion to a
 //! dict, all from the JSON of the result.
 
-use std::collections::HashMap;
-use std::convert::Infallible;
-
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyString};
 
-use super::class::{json_to_dict, python_class, repr_without_defaults};
-use super::typed_objects::AnyDict;
+use super::class::{python_class, repr_without_defaults};
+use super::typed_objects::{AnyDict, json_to_dict};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
-    BestChartReport, BestSizesReport, CallSettings, ChangeReport, ChoiceReport, ComparisonReport, DartReport,
-    EdgeReport, Girths, GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths, NotchReport,
-    PanelReport, PieceReport, PlacedReport, RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
+    BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
+    GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths, NotchReport, PanelReport,
+    PieceReport, PlacedReport, RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
     WaistPieceReport,
 };
-use crate::error::Code;
 pub(crate) use crate::error::Problem;
-use crate::field::Unit;
 pub(crate) use crate::findings::Finding;
 pub(crate) use crate::proof::{Check, Proof};
 pub(crate) use crate::size_search::LogBand;
@@ -84,36 +78,5 @@ python_class! { LogBand as band;
             band.check()?;
             Ok(band)
         }
-    }
-}
-
-/// Implements the conversion of enumerations to the Python strings that their method `name` returns.
-macro_rules! enum_into_python_str {
-    ($($name:ident)*) => {$(
-        impl<'py> IntoPyObject<'py> for $name {
-            type Target = PyString;
-            type Output = Bound<'py, PyString>;
-            type Error = Infallible;
-
-            const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
-
-            fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Infallible> {
-                Ok(PyString::new(py, self.name()))
-            }
-        }
-    )*};
-}
-
-enum_into_python_str! { Code Unit }
-
-impl<'py> IntoPyObject<'py> for CallSettings {
-    type Target = PyDict;
-    type Output = Bound<'py, PyDict>;
-    type Error = PyErr;
-
-    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = HashMap::<String, Py<PyAny>>::OUTPUT_TYPE;
-
-    fn into_pyobject(self, py: Python<'py>) -> PyResult<Self::Output> {
-        Ok(json_to_dict(py, &to_json_text(&self))?.0)
     }
 }

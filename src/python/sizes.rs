@@ -3,17 +3,17 @@
 
 use pyo3::exceptions::{PyKeyError, PyTypeError};
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyList};
+use pyo3::types::PyList;
 
 use super::arguments::{
     BooleanArgument, DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
     SizePositionArgument, TextsArgument, argument_types, json_object, json_object_without_none, parse_ruler_or,
     parse_table_unit, parse_unit, parse_unit_or, value_or_raise, wording,
 };
-use super::class::{json_to_dict, operator_methodcaller, python_class};
+use super::class::{operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Given, Rules};
-use super::typed_objects::{AnyDict, TextIterator};
+use super::typed_objects::{AnyDict, TextIterator, json_to_dict};
 use crate::document::{
     AlterationReport, BestChartReport, ChartRequest, ChoiceReport, GradeIncrementReport, JsonValue, KeyLengths,
     convert_each, read_cutting, read_document, read_size_blend, read_size_choice_rule, to_json_text,
@@ -326,9 +326,9 @@ python_class! { SizeRange as range;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
-            let keywords = [("ease", Ease(*self.0.ease(), Given { numbers: *self.0.ease(), unit: Unit::Cm }))].into_py_dict(py)?;
-            keywords.set_item("rules", Rules(self.0.rules().clone()))?;
-            Ok((operator_methodcaller(("draft",), &keywords)?, (self.chart(),)))
+            let ease = Ease(*self.0.ease(), Given { numbers: *self.0.ease(), unit: Unit::Cm });
+            let keywords = (("ease", ease), ("rules", Rules(self.0.rules().clone())));
+            Ok((operator_methodcaller(py, ("draft",), keywords)?, (self.chart(),)))
         }
     }
 }
@@ -387,7 +387,7 @@ python_class! { Nest as nest;
             let AnyDict(keywords) = json_to_dict(py, &to_json_text(&self.cutting))?;
             keywords.call_method1("update", (keywords.call_method1("pop", ("allowances",))?,))?;
             keywords.set_item("unit", self.unit.name())?;
-            Ok((operator_methodcaller(("nest", self.names()), &keywords)?, (SizeRange(self.range.clone(), self.unit),)))
+            Ok((operator_methodcaller(py, ("nest", self.names()), keywords.items())?, (SizeRange(self.range.clone(), self.unit),)))
         }
     }
 }
@@ -463,8 +463,8 @@ python_class! { Alteration as alteration;
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
             let (body, limits) = (Body::from_library_body(*self.inner.exact.body(), Unit::Cm), self.inner.limits);
-            let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
-            Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone(), self.unit),)))
+            let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)];
+            Ok((operator_methodcaller(py, ("alter", body), limits)?, (SizeRange(self.range.clone(), self.unit),)))
         }
     }
 }

@@ -12,14 +12,14 @@ use super::arguments::{
     ColumnsArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm, value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
-use super::class::{json_to_dict, python_class};
+use super::class::python_class;
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
 use super::results::{GroupReport, RefusedReport};
 use super::sizes::ChartArgument;
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
-use super::typed_objects::AnyDict;
+use super::typed_objects::{AnyDict, json_to_dict};
 use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch, with_settings};
 use crate::document::{BestSizesReport, CallSettings, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
