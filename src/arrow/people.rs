@@ -21,21 +21,11 @@ use crate::survey::{
     effective_count, means_by_reason, refusal_code_of_row,
 };
 
-/// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
-/// them, and a sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
-const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] = {
-    let [a, b, c, d, e, f] = PERSON_FIELDS;
-    [a.name, b.name, c.name, d.name, e.name, f.name]
-};
-
-/// Prefix before the name of a person's input in the field path of a problem, as in `people.waist`.
-const PERSON_INPUT_PATH_PREFIX: &str = "people.";
-
 /// Girths, high-hip depths and sampling weights of people as columns, lengths in centimetres; a missing value is NaN.
 /// Also the groups, the replicate weights and the kept columns of the people, if read.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
-    /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; `None` for an input that is not read.
+    /// Columns in the order of [`PERSON_FIELDS`], one value per person; `None` for an input that is not read.
     pub(crate) columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
     groups: Option<Groups>,
     replicates: Option<Vec<Vec<f64>>>,
@@ -88,7 +78,7 @@ impl MeasuredPeople {
 /// Reader of people from a stream of record batches. Each step of the iterator reads a batch and returns its row count.
 pub struct PeopleReader {
     source: SchemaCheckedBatches,
-    /// For each input that is read: index in [`PERSON_INPUT_NAMES`], ascending, and source.
+    /// For each input that is read: index in [`PERSON_FIELDS`], ascending, and source.
     sources: Vec<(usize, ColumnOrConstant<usize>)>,
     unit: Unit,
     table: PeopleTable,
@@ -137,8 +127,8 @@ impl PeopleReader {
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let has_high_hips = columns.iter().any(|(name, _)| PERSON_INPUT_NAMES[2..4].contains(&name.as_str()));
-        let inputs = &PERSON_INPUT_NAMES[..if has_high_hips { 4 } else { 2 }];
+        let has_high_hips = columns.iter().any(|(name, _)| ["high_hip", "high_hip_depth"].contains(&name.as_str()));
+        let inputs = &["waist", "hip", "high_hip", "high_hip_depth"][..if has_high_hips { 4 } else { 2 }];
         Self::new_reader_of_inputs(source, inputs, columns, unit)
     }
 
@@ -171,8 +161,7 @@ impl PeopleReader {
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let [waist, hip, .., hip_depth] = PERSON_INPUT_NAMES;
-        Self::new_reader_of_inputs(source, &[waist, hip, hip_depth], columns, unit)
+        Self::new_reader_of_inputs(source, &["waist", "hip", "hip_depth"], columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the sampling weights `weight` if `columns` has them;
@@ -204,13 +193,15 @@ impl PeopleReader {
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
-        let unknown_girth = (!PERSON_INPUT_NAMES[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
-        Problems::ok_if_empty(unknown_girth)?;
+        if !["waist", "hip"].contains(&girth) {
+            let problem = Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
+            return Err(problem.with_limit("waist or hip").into());
+        }
         Self::new_reader_of_inputs(source, &[girth], columns, unit)
     }
 
-    /// Creates a reader of some `inputs`, and of the sampling weights if `columns` has them.
+    /// Creates a reader of some `inputs`, and of the sampling weights if `columns` has them: a column of the table named
+    /// `weight` may hold kilograms.
     fn new_reader_of_inputs(
         mut source: impl RecordBatchReader + Send + 'static,
         inputs: &[&str],
@@ -218,28 +209,26 @@ impl PeopleReader {
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
-        let is_read =
-            PERSON_INPUT_NAMES.map(|name| inputs.contains(&name) || has_weights && name == PERSON_INPUT_NAMES[4]);
+        let has_weights = columns.iter().any(|(name, _)| name == "weight");
+        let is_read = PERSON_FIELDS.map(|field| inputs.contains(&field.name) || has_weights && field.name == "weight");
         // Without an effect, a hip depth is refused.
-        let known = &PERSON_INPUT_NAMES.map(str::to_owned)[..if is_read[5] { 6 } else { 5 }];
+        let known = &PERSON_FIELDS.map(|field| field.name.to_owned())[..if is_read[5] { 6 } else { 5 }];
         let unknown = columns.iter().filter(|(name, _)| !known.contains(name));
         let problems = unknown.map(|(name, _)| unknown_name_problem(&columns_entry_path(name), name, known)).collect();
-        let find = |field: &Field| {
+        let find = |(index, field): (usize, &Field)| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
-            let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);
+            let path = format!("people.{}", field.name);
             let found = find_input_source(&schema, &path, field, given, None, unit)?;
             let constant = if let ColumnOrConstant::Constant(value) = found { Some(value) } else { None };
-            let problem = constant.and_then(|value| field.range_problem(PERSON_INPUT_PATH_PREFIX, value, unit));
-            problem.map_or(Ok(found), |problem| Err(problem.into()))
+            let problem = constant.and_then(|value| field.range_problem("people.", value, unit));
+            problem.map_or(Ok((index, found)), |problem| Err(problem.into()))
         };
-        let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
-        let sources = Problems::all_values(problems, indices().map(|index| find(&PERSON_FIELDS[index])))
+        let read = PERSON_FIELDS.iter().enumerate().filter(|(index, _)| is_read[*index]);
+        let sources = Problems::all_values(problems, read.map(find))
             .map_err(|problems| name_first_wrong_texts(problems, &mut source))?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = SchemaCheckedBatches(Some(Box::new(source)));
-        let sources = indices().zip(sources).collect();
         Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new(), kept: Vec::new() })
     }
 
