@@ -1,6 +1,5 @@
 //! Conversion of a table of drafts to a record batch: numbers, dart counts, outlines, findings and errors as columns.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use arrow_array::{Array, ArrayRef, Float64Array, Int8Array, ListArray, RecordBatch, StringArray, StructArray};
@@ -9,6 +8,7 @@ use arrow_schema::{ArrowError, Field};
 
 use super::metadata::{DescribedColumn, batch_of_columns};
 use crate::batch::{RowOutlines, Table};
+use crate::body::MAX_DARTS_PER_PANEL;
 use crate::draft::Half;
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
@@ -20,19 +20,17 @@ pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatc
     let numbers_by_column = std::mem::take(&mut table.numbers);
     let mut refused = vec![None; rows];
     table.refused.iter().for_each(|(row, problems)| refused[*row] = Some(problems));
-    let drafted_rows = column_null_buffer(rows, table.refused.is_empty(), |row| refused[row].is_none());
+    let drafted_rows = column_null_buffer(rows, |row| refused[row].is_none());
     let (square, mut columns) = (format!("{}2", unit.name()), Vec::<DescribedColumn<String>>::new());
     let mut push =
         |name: &str, text: &str, unit, column: ArrayRef| columns.push((name.to_owned(), text.to_owned(), unit, column));
-    let mut dart_nulls: HashMap<(usize, usize), Option<NullBuffer>> = HashMap::new();
+    let dart_nulls = table.darts.each_ref().map(|counts| -> [_; MAX_DARTS_PER_PANEL] {
+        std::array::from_fn(|k| column_null_buffer(rows, |row| usize::from(counts[row]) > k))
+    });
     for (column, numbers) in table.columns().iter().zip(numbers_by_column) {
         let nulls = match column.dart {
             None => drafted_rows.clone(),
-            Some((panel, k)) => {
-                let has_dart = |row: usize| usize::from(table.darts[panel][row]) > k;
-                let nulls = || column_null_buffer(rows, (0..rows).all(has_dart), has_dart);
-                dart_nulls.entry((panel, k)).or_insert_with(nulls).clone()
-            }
+            Some((panel, k)) => dart_nulls[panel][k].clone(),
         };
         let unit = if column.kind == FieldKind::Area { &square } else { unit.name() };
         push(&column.name, &column.description, unit, Arc::new(Float64Array::new(numbers.into(), nulls)));
@@ -56,7 +54,7 @@ pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatc
     let panels = text_lists(found.map(|found| Some(found?.map(|(_, panel)| panel))), drafted_rows);
     push("findings", "codes of the findings, the gravest first", "", codes);
     push("finding_panels", "panel of each finding: back, front, or both", "", panels);
-    let refused_rows = column_null_buffer(rows, false, |row| refused[row].is_some());
+    let refused_rows = column_null_buffer(rows, |row| refused[row].is_some());
     let problems = refused.iter().copied().map(|problems| Some(problems?.iter()));
     let codes = problems.clone().map(|problems| Some(problems?.map(|one| one.code.name())));
     let fields = problems.map(|problems| Some(problems?.map(|one| &*one.field)));
@@ -77,9 +75,9 @@ where
     array_of_lists(rows.map(|texts| texts.map_or(0, Iterator::count)), Arc::new(texts), nulls)
 }
 
-/// Creates the null buffer of a column that has values in the rows that are valid; `None` if `all_valid`.
-fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
-    (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
+/// Creates the null buffer of a column that has values in the rows that are valid; `None` if all rows are.
+fn column_null_buffer(rows: usize, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
+    Some(NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid))).filter(|nulls| nulls.null_count() > 0)
 }
 
 /// Creates an Arrow array with the outline of one panel (0 back, 1 front) of every row; null for a refused row.
