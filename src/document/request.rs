@@ -267,7 +267,8 @@ impl Request {
     /// Returns the result for the draft of this request. Without corrections, the result repeats body, ease and rules
     /// of the request exactly, not converted to centimetres and back.
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
-        if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.draft_without_corrections()) {
+        let uncorrected = (!self.corrections.is_empty()).then(|| self.draft_without_corrections());
+        if let Some(Ok(uncorrected)) = uncorrected {
             let changes = convert_each(&input_changes_between(&uncorrected, draft), ChangeReport::new, self.unit);
             let measurements = uncorrected.measurements_replacing_corrections(draft);
             let measurements = convert_each(&measurements, ChangeReport::new, self.unit);
