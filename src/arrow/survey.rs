@@ -2,8 +2,7 @@
 
 use std::sync::Arc;
 
-use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray};
-use arrow_buffer::NullBuffer;
+use arrow_array::{Array, ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
 use super::metadata::{DescribedColumn, batch_of_columns};
@@ -65,17 +64,15 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
 /// ```
 pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit) -> Result<RecordBatch, ArrowError> {
     let name = |fitted: &Option<AssignedSize>| Some(chart.sizes().get(fitted.as_ref()?.size)?.name.as_str());
-    let has_size = fit.by_person.iter().map(|fitted| name(fitted).is_some()).collect::<NullBuffer>();
-    let names = fit.by_person.iter().map(|fitted| name(fitted).unwrap_or_default());
-    let (offsets, names, _) = StringArray::from_iter_values(names).into_parts();
-    let sizes = StringArray::new(offsets, names, Some(has_size.clone()));
+    let sizes: StringArray = fit.by_person.iter().map(name).collect();
+    let has_size = sizes.nulls().cloned();
     let lengths = |length: fn(&AssignedSize) -> f64| {
         let cm = fit.by_person.iter().map(|fitted| fitted.as_ref().map_or(0.0, length));
         let lengths = cm.map(|cm| unit.length_from_cm(cm)).collect();
-        Arc::new(Float64Array::new(lengths, Some(has_size.clone()))) as ArrayRef
+        Arc::new(Float64Array::new(lengths, has_size.clone())) as ArrayRef
     };
     let serves = fit.by_person.iter().map(|fitted| fitted.as_ref().is_some_and(AssignedSize::serves)).collect();
-    let serves = BooleanArray::new(serves, Some(has_size.clone()));
+    let serves = BooleanArray::new(serves, has_size.clone());
     let length_unit = unit.name();
     let [size, waist, hip, high_hip, serving, excess] = FIT_COLUMN_NAMES;
     let mut columns: Vec<DescribedColumn> = vec![
