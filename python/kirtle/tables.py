@@ -424,7 +424,7 @@ def write_drafts(pa: Any, pq: Any, drafts: Any, path: Path, *, as_csv: bool) -> 
             writer.write_batch(pa.RecordBatch.from_arrays(columns, schema=schema))
             rows, drafted = rows + batch.num_rows, drafted + batch["error_text"].null_count
             for counter, name in ((refused, "error_codes"), (cautions, "findings")):
-                counter.update(code for codes in batch[name].to_pylist() for code in set(codes or ()))
+                counter.update(code for codes in batch[name].to_pylist() for code in dict.fromkeys(codes or ()))
     lines = [f"{rows:,} bodies: {drafted:,} drafted, {rows - drafted:,} refused"]
     lines += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
     return lines + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]
