@@ -108,6 +108,10 @@ def test_a_curve_counts_darts_and_measures_girths() -> None:
     assert [set(np.asarray(line.get_ydata())) for line in ax.lines] == [{1}, {2}, {2}] and legend(ax) == ["drafted", "this draft"]
     ax = rendered(plots.curve(DRAFT, "girth", "ease.hip", between=(3, 8), level=10))
     assert np.asarray(ax.lines[-1].get_ydata())[0] == DRAFT.girth_at(10) and ax.get_ylabel() == "girth 10 cm below the waist (cm)"
+    inches = kirtle.draft(kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in"), ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
+    for unit in ("cm", "in"):
+        ax = plots.curve(inches, "girth", "ease.hip", between=(1, 3), level=4, unit=unit)
+        assert np.asarray(ax.lines[-1].get_ydata())[0] == inches.girth_at(4, unit=unit)
     with pytest.raises(ValueError, match="level: goes with the quantity girth"):
         plots.curve(DRAFT, "girth", "ease.hip", between=(3, 8))
 

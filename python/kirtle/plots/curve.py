@@ -12,7 +12,6 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Sensitivity
 from ..exceptions import InputError
-from ..options import CM_PER_UNIT
 from ..words import given_number, input_text, input_value, number_text, quantity_text, subject, unit_suffix
 from .axes import axes_of, check_finite, check_range, line_width, mark_size, palette, unit_of, write_head
 
@@ -74,7 +73,7 @@ def quantity_on_curve(rates: Sensitivity, quantity: str, level: float | None) ->
         return f"number of {found[1]} darts", "", lambda one: len(getattr(one, found[1]).darts)
     if level is not None:
         name = f"girth {given_number(level, unit)} {unit} below the waist"
-        return name, f" {unit}", lambda one: one.girth_at(level * CM_PER_UNIT[unit]) / CM_PER_UNIT[unit]
+        return name, f" {unit}", lambda one: one.girth_at(level, unit=unit)
     row = rates.row(quantity)
     name = quantity_text(rates.quantities[row], rates.quantities)
     return name, unit_suffix(rates.units[row]), lambda one: one.quantities(unit=unit).get(rates.quantities[row], math.nan)
