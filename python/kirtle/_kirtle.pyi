@@ -2115,7 +2115,7 @@ class Lay:
         """
     def true_size_svg(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> str:
         """
-        Draw the lay at true size as SVG, with the lines of the DXF that `save` writes. `texts` is as in `Draft.svg`.
+        Draw the lay at true size as SVG, with the lines of the DXF that `save` writes. `unit` and `texts` are as in `svg`.
 
         Raises `InputError` if the cloth is folded.
         """

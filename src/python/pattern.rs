@@ -253,12 +253,12 @@ python_class! { Lay as lay;
             Self::lay_pattern_on_cloth(py, pattern.request, &pattern.inner)
         }
 
-        /// Draw the lay at true size as SVG, with the lines of the DXF that `save` writes. `texts` is as in `Draft.svg`.
+        /// Draw the lay at true size as SVG, with the lines of the DXF that `save` writes. `unit` and `texts` are as in `svg`.
         ///
         /// Raises `InputError` if the cloth is folded.
         #[pyo3(signature = (unit = None, *, texts = None))]
         fn true_size_svg(&self, py: Python<'_>, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<String> {
-            let wording = wording(parse_ruler_or(unit, self.request.unit)?, texts.as_ref())?;
+            let wording = wording(parse_ruler_or(unit, self.request.ruler())?, texts.as_ref())?;
             let drawing = py.detach(|| draw_lay_at_true_size(&self.inner, wording))?;
             Ok(svg(&drawing, SvgScale::True))
         }

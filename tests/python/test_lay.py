@@ -280,6 +280,9 @@ def test_a_lay_of_open_cloth_is_saved_at_true_size_in_the_layers_of_the_pattern(
         x, y = np.vstack(piece.outline).T * 10
         assert found == pytest.approx((x.min(), lay.length * 10 - y.max(), x.max(), lay.length * 10 - y.min()), abs=0.1)
         assert {"4", "7", "8", "14", "15"} < {entity.dxf.layer for entity in block}
+    request = json.loads(PLAIN.draft.to_request("in")) | {"ruler": "in 1/8", "cloth": {"width": 55, "folded": False}}
+    lay = kirtle.Lay.from_json(json.dumps(request))
+    assert lay.true_size_svg() == lay.true_size_svg("in 1/8") != lay.true_size_svg("in")
 
 
 def test_a_lay_is_saved_and_displayed_as_svg(tmp_path: Path) -> None:
