@@ -63,10 +63,10 @@ impl JsonValue {
         // Drafts and patterns have a back, lays have placed pieces, reports of sizes a grade; every result has its format.
         let is_result = has("format") && ["back", "placed", "grade"].into_iter().any(has);
         let kinds = [
-            (has("rounds"), "fitting", "open it with Fitting.from_json"),
+            (has("rounds"), "fitting", "read it as a fitting"),
             (is_result, "result", "give the request that the result answers"),
-            (has("sizes"), "chart", "open it with SizeChart.from_json"),
-            (has("body"), "request", "open it with Draft.from_json"),
+            (has("sizes"), "chart", "read it as a chart"),
+            (has("body"), "request", "read it as a request"),
         ];
         let other = kinds.into_iter().find(|(is_kind, ..)| *is_kind).filter(|(_, kind, _)| *kind != expected);
         let problem = |(_, kind, advice)| {

@@ -156,11 +156,11 @@ def test_a_fitting_keeps_unit_cutting_cloth_and_ruler_of_the_order() -> None:
         kirtle.Fitting(draft.pattern(opening=15.5)).correct({"what": "length", "by": -7}).correct({"what": "length", "by": -3}).pattern()
 
 
-def test_a_reader_of_another_document_names_the_right_one(draft: kirtle.Draft) -> None:
+def test_a_reader_of_another_document_names_what_it_is(draft: kirtle.Draft) -> None:
     documents = {
-        "request": (kirtle.Draft.from_json, draft.to_request(), "open it with Draft.from_json"),
-        "fitting": (kirtle.Fitting.from_json, kirtle.Fitting(draft).to_json(), "open it with Fitting.from_json"),
-        "chart": (kirtle.SizeChart.from_json, kirtle.SizeChart.demo().to_json(), "open it with SizeChart.from_json"),
+        "request": (kirtle.Draft.from_json, draft.to_request(), "read it as a request"),
+        "fitting": (kirtle.Fitting.from_json, kirtle.Fitting(draft).to_json(), "read it as a fitting"),
+        "chart": (kirtle.SizeChart.from_json, kirtle.SizeChart.demo().to_json(), "read it as a chart"),
         "result": (None, kirtle.chart_json(kirtle.SizeChart.demo().to_json()), "give the request that the result answers"),
     }
     for (expected, (read, *_)), (kind, (_, text, advice)) in itertools.product(documents.items(), documents.items()):
