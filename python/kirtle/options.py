@@ -60,7 +60,7 @@ def parse_number(text: str) -> float | str:
     """Parse a finite number, with a point or a comma, or a fraction such as ``29 1/2`` or ``29½``; return any other text, which its field refuses."""
     signed = re.sub(r"^(-?)\+?(\d+),(\d+)$", r"\1\2.\3", text.strip().replace("−", "-", 1)).removeprefix("+")
     spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", signed).lstrip()
-    if found := re.fullmatch(r"(-?) *(?:(\d{1,6}) +)?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
+    if found := re.fullmatch(r"(-?) *(?:(\d{1,6})(?: +|-))?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
         return (-1 if found[1] else 1) * (int(found[2] or 0) + int(found[3]) / int(found[4]))
     try:
         value = json.loads(signed)
@@ -72,7 +72,7 @@ def parse_number(text: str) -> float | str:
 
 def parse_length(text: str, unit: object) -> float | str:
     """Parse a number as a length in ``unit``, or a length with its own unit, such as ``60in`` or ``29 1/2"``, and convert it to ``unit``."""
-    found = re.fullmatch(r"(.+?) *(cm|mm|in|\"|″)", text.strip())
+    found = re.fullmatch(r"(.+?) *(cm|mm|in|\"|″)\.?", text.strip().lower())
     value = parse_number(found[1] if found else text)
     if found is None or str(unit) not in CM_PER_UNIT or isinstance(value, str):
         return parse_number(text)

@@ -367,7 +367,7 @@ def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> No
 
 
 def test_a_length_may_have_its_own_unit(capsys: pytest.CaptureFixture[str]) -> None:
-    typed = ["--waist", "29in", "--hip", '39 3/4"', "--hip-depth", "20,5 cm", "--length", "620mm", "--waist-ease", "1/2 in", "--hip-ease", "5"]
+    typed = ["--waist", "29in", "--hip", '39-3/4"', "--hip-depth", "20,5 CM", "--length", "620mm", "--waist-ease", "1/2 In.", "--hip-ease", "5"]
     assert main(["draft", *typed]) == 0
     assert ["waist", "73.7", "1.3", "74.9"] in [line.split() for line in capsys.readouterr().out.splitlines()]
     assert main(["lay", *typed, "--width", "60 in"]) == 0 and "On cloth 152.4 cm wide" in capsys.readouterr().out
