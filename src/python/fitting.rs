@@ -120,7 +120,9 @@ python_class! { Fitting as fitting;
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             let unit = parse_unit_or(unit, self.request.unit)?;
-            let request = self.request.for_draft(&self.inner.uncorrected, unit);
+            // In its own unit the request stays as given; a corrected draft in inches may differ in the last bit.
+            let own = (unit == self.request.unit).then(|| self.request.clone());
+            let request = own.unwrap_or_else(|| self.request.for_draft(&self.inner.uncorrected, unit));
             Ok(FittingReport { request, ..FittingReport::new(&self.inner, unit) }.to_json())
         }
 

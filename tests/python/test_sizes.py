@@ -152,6 +152,9 @@ def test_a_fitting_keeps_unit_cutting_cloth_and_ruler_of_the_order() -> None:
     in_cm = kirtle.Fitting.from_json(fitting.to_json("cm"))
     assert in_cm.draft.document_unit == "cm" and in_cm.pattern().allowances["hem"] == pytest.approx(1.5 * 2.54)
     assert kirtle.Fitting(draft) != kirtle.Fitting(pattern) and kirtle.Fitting(draft).pattern() == draft.pattern()
+    request = json.loads(draft.to_request()) | {"corrections": [{"what": "waist", "by": 0.5, "at": "side"}]}
+    corrected = kirtle.Fitting(kirtle.Draft.from_json(json.dumps(request)))
+    assert kirtle.Fitting.from_json(corrected.to_json()) == corrected
     with pytest.raises(kirtle.InputError, match="cutting.opening: 15.5 in is longer than"):
         kirtle.Fitting(draft.pattern(opening=15.5)).correct({"what": "length", "by": -7}).correct({"what": "length", "by": -3}).pattern()
 
