@@ -294,8 +294,11 @@ fn wrong_standard_errors_are_refused() {
 fn a_note_says_that_another_limit_of_the_rules_changes_the_errors() {
     let rules = rules_with_counts([DartCount::Exactly(2); 2]);
     let body = Body { waist: 70.0, hip: 106.0, hip_depth: 20.5, length: 62.0 };
-    let spread =
-        kirtle::draft(&body, &EASE, &rules).unwrap().spread(&StandardErrors::iso_20685(Unit::Cm), 1000, 0, Unit::Cm);
-    let note = spread.unwrap().note();
-    assert!(note.starts_with("of 1000 drafts with random errors, some meet another limit of the rules"), "{note}");
+    let draft = kirtle::draft(&body, &EASE, &rules).unwrap();
+    let [in_cm, in_inches] = [Unit::Cm, Unit::In]
+        .map(|unit| draft.spread(&StandardErrors::iso_20685(unit), 1000, 0, unit).unwrap())
+        .map(|spread| spread.note());
+    let count = " some meet another limit of the rules, which changes 37 of the standard errors: rely on the spread";
+    assert!(in_cm.starts_with(&format!("of 1000 drafts with random errors,{count}")), "{in_cm}");
+    assert_eq!(in_cm, in_inches);
 }

@@ -111,7 +111,7 @@ impl Draft {
         let uncertainty = self.uncertainty(given, unit).ok().filter(|_| other_darts + refused == 0);
         let standard_errors = uncertainty.map(|uncertainty| uncertainty.standard_errors).unwrap_or_default();
         let pairs = standard_errors.iter().zip(&standard_deviations);
-        let unequal_errors = pairs.filter(|(error, deviation)| is_unequal_error(**error, **deviation, drafts)).count();
+        let unequal_errors = quantities.iter().zip(pairs).filter(|row| is_unequal_error(*row, unit, drafts)).count();
         let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");
         let is_exact = |path: &String| !errors.input_paths().contains(path);
         let taken_as_exact = measured.map(|input| to_draft_input(input).path).filter(is_exact).collect();
@@ -145,11 +145,12 @@ fn add_differences(sums: &mut [[f64; 3]], quantities: &[(QuantityId, f64)], draf
     });
 }
 
-/// Returns whether a standard error and a standard deviation over `drafts` differ by more than a fifth of the larger, by
-/// 0.01 in their unit, and by four times the standard error of the standard deviation.
-fn is_unequal_error(standard_error: f64, deviation: f64, drafts: usize) -> bool {
-    let larger = standard_error.max(deviation);
-    (standard_error - deviation).abs() > (larger * (8.0 / drafts as f64).sqrt().max(0.2)).max(0.01)
+/// Returns whether standard error and standard deviation over `drafts` of a quantity, both in `unit`, differ by more than
+/// a fifth of the larger, by 0.01 (cm, cm², degrees), and by four times the standard error of the standard deviation.
+fn is_unequal_error(row: (&(QuantityId, f64), (&f64, &f64)), unit: Unit, drafts: usize) -> bool {
+    let ((quantity, _), (error, deviation)) = row;
+    let share_of_larger = error.max(*deviation) * (8.0 / drafts as f64).sqrt().max(0.2);
+    (error - deviation).abs() > share_of_larger.max(quantity.kind.convert_from_cm(0.01, unit))
 }
 
 impl Spread {
@@ -161,8 +162,9 @@ impl Spread {
         };
         let other_darts = share(self.other_darts, "have another number of darts than this draft");
         let refused = share(self.refused, "cannot be drafted");
-        let limits = "some meet another limit of the rules, which changes the errors of";
-        let unequal = (self.unequal_errors > 0).then(|| format!("{limits} {} quantities", self.unequal_errors));
+        let limits = "some meet another limit of the rules, which changes";
+        let unequal =
+            (self.unequal_errors > 0).then(|| format!("{limits} {} of the standard errors", self.unequal_errors));
         let shares: Vec<_> = other_darts.into_iter().chain(refused).chain(unequal).collect();
         let (count, shares, exact) = (self.drafts, shares.join(", "), self.taken_as_exact.join(", "));
         let advice = if self.refused as f64 > MAX_REFUSED_SHARE * self.drafts as f64 {
