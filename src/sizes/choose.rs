@@ -158,21 +158,18 @@ impl SizeChart {
     /// body's, the one with the smallest sum of `girths`; without such a size, the one with the largest sum. Ties go to
     /// the nearest in both girths, then in hip depth and length.
     fn index_of_chosen_size(&self, body: &Body, girths: &[GirthNameAndReader], tolerance: f64) -> usize {
-        let sum = |k: usize| girths.iter().map(|(_, girth_of)| girth_of(&self.sizes[k].body)).sum::<f64>();
-        let is_large_enough = |k: &usize| {
-            let difference = |(_, girth_of): &GirthNameAndReader| girth_of(&self.sizes[*k].body) - girth_of(body);
-            girths.iter().all(|girth| difference(girth) + tolerance + EQUALITY_TOLERANCE_CM >= 0.0)
-        };
-        let distance = |k: usize| {
-            let (size, body) = (self.sizes[k].body.into_array(), body.into_array());
+        // The chosen size has the least rank: a size that is large enough precedes every size that is too small.
+        let rank = |index: &usize| {
+            let size = &self.sizes[*index].body;
+            let sum = girths.iter().map(|(_, girth_of)| girth_of(size)).sum::<f64>();
+            let difference = |(_, girth_of): &GirthNameAndReader| girth_of(size) - girth_of(body);
+            let is_large_enough = girths.iter().all(|one| difference(one) + tolerance + EQUALITY_TOLERANCE_CM >= 0.0);
+            let (size, body) = (size.into_array(), body.into_array());
             let [waist, hip, hip_depth, length] = std::array::from_fn(|k| f64::abs(size[k] - body[k]));
-            (waist + hip, hip_depth + length)
+            (!is_large_enough, if is_large_enough { sum } else { -sum }, waist + hip, hip_depth + length)
         };
-        let nearer = |a: &usize, b: &usize| distance(*a).partial_cmp(&distance(*b)).unwrap_or(Ordering::Equal);
-        let all = 0..self.sizes.len();
-        let chosen = all.clone().filter(is_large_enough).min_by(|a, b| sum(*a).total_cmp(&sum(*b)).then(nearer(a, b)));
-        let largest = || all.min_by(|a, b| sum(*b).total_cmp(&sum(*a)).then(nearer(a, b)));
-        chosen.or_else(largest).unwrap_or_default()
+        let order = |a: &usize, b: &usize| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal);
+        (0..self.sizes.len()).min_by(order).unwrap_or_default()
     }
 
     /// Returns the first size with the smallest girth and the last size with the largest.
