@@ -296,21 +296,10 @@ impl Draft {
         let mut inputs = self.inputs.clone();
         inputs.rules.apportionment = corrected_apportionment(corrections, self);
         for what in CorrectionTarget::ALL {
-            let by = order_independent_sum(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
-            // Half an arc over the front, with its ease, is the width of the front.
-            let Inputs { body, ease, figure, .. } = &mut inputs;
-            if let (CorrectionTarget::Balance, Some(front_waist)) = (what, &mut figure.front_waist) {
-                *front_waist += 2.0 * by * body.waist / (body.waist + ease.waist);
-            }
-            match (what, &mut figure.front_hip) {
-                (CorrectionTarget::Balance, Some(front_hip)) => {
-                    *front_hip += 2.0 * by * body.hip / (body.hip + ease.hip);
-                }
-                _ => input_to_correct_mut(&mut inputs, what).into_iter().for_each(|input| *input += by),
-            }
+            correct_input(&mut inputs, what, total_amount(corrections, |one| one.what == what));
         }
-        let at_centre_back = corrections.iter().filter(|one| one.at == CorrectionSite::CentreBack).map(|one| one.by);
-        inputs.rules.panel_rules.centre_back_in -= order_independent_sum(at_centre_back) / 2.0;
+        let at_centre_back = total_amount(corrections, |one| one.at == CorrectionSite::CentreBack);
+        inputs.rules.panel_rules.centre_back_in -= at_centre_back / 2.0;
         let rules = inputs.rules.clone().with_unchosen_dart_counts_set(self.dart_counts().map(Some));
         let kept = Inputs { rules, ..inputs.clone() };
         let mut draft = check_and_draft_inputs(kept).or_else(|_| check_and_draft_inputs(inputs))?;
@@ -362,20 +351,35 @@ fn order_independent_sum(numbers: impl Iterator<Item = f64>) -> f64 {
     numbers.iter().sum()
 }
 
-/// Returns the input to which a correction of `what` adds its amount; `None` for a correction of darts.
-fn input_to_correct_mut(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
-    let Inputs { body, ease, rules, .. } = inputs;
-    Some(match what {
+/// Returns the sum of the amounts of chosen corrections, the same to the last bit in every order.
+fn total_amount(corrections: &[Correction], is_chosen: impl Fn(&Correction) -> bool) -> f64 {
+    order_independent_sum(corrections.iter().filter(|one| is_chosen(one)).map(|one| one.by))
+}
+
+/// Adds the amount `by` of the corrections of `what` to the input that they change; darts are no input of their own.
+fn correct_input(Inputs { body, figure, ease, rules }: &mut Inputs, what: CorrectionTarget, by: f64) {
+    let rules = &mut rules.panel_rules;
+    *match what {
         CorrectionTarget::Waist => &mut ease.waist,
         CorrectionTarget::Hip => &mut ease.hip,
         CorrectionTarget::HipLine => &mut body.hip_depth,
-        CorrectionTarget::CentreBack => &mut rules.panel_rules.centre_back_lower,
-        CorrectionTarget::CentreFront => &mut rules.panel_rules.centre_front_lower,
+        CorrectionTarget::CentreBack => &mut rules.centre_back_lower,
+        CorrectionTarget::CentreFront => &mut rules.centre_front_lower,
         CorrectionTarget::Length => &mut body.length,
-        CorrectionTarget::SideFullness => &mut rules.panel_rules.side_fullness,
-        CorrectionTarget::Balance => &mut rules.panel_rules.balance,
-        CorrectionTarget::DartPlace | CorrectionTarget::DartLength | CorrectionTarget::DartIntake => return None,
-    })
+        CorrectionTarget::SideFullness => &mut rules.side_fullness,
+        CorrectionTarget::Balance => {
+            // Half an arc over the front, with its ease, is the width of the front.
+            let arc = |girth: f64, ease: f64| move |arc: f64| arc + 2.0 * by * girth / (girth + ease);
+            figure.front_waist = figure.front_waist.map(arc(body.waist, ease.waist));
+            figure.front_hip = figure.front_hip.map(arc(body.hip, ease.hip));
+            // A measured arc at the hip decides in place of the rule.
+            if figure.front_hip.is_some() {
+                return;
+            }
+            &mut rules.balance
+        }
+        CorrectionTarget::DartPlace | CorrectionTarget::DartLength | CorrectionTarget::DartIntake => return,
+    } += by;
 }
 
 /// Returns the apportionment after the corrections of one fitting of a draft.
@@ -400,8 +404,8 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     let nominal = total - draft.inputs.rules.panel_rules.centre_back_in;
     let factor = if side > 0.0 { (nominal + shared) / nominal } else { 1.0 };
     // Darts grow with the hip depth, as the lengths of darts by shares are shares of it.
-    let hip_lines = corrections.iter().filter(|one| one.what == CorrectionTarget::HipLine).map(|one| one.by);
-    let lengthening = 1.0 + order_independent_sum(hip_lines) / draft.body().hip_depth;
+    let lowering = total_amount(corrections, |one| one.what == CorrectionTarget::HipLine);
+    let lengthening = 1.0 + lowering / draft.body().hip_depth;
     if corrections.iter().all(|one| one.at == CorrectionSite::Shared && !keeps_darts(one.what)) {
         let mut apportionment = draft.inputs.rules.apportionment.clone();
         if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
@@ -421,11 +425,8 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
 /// corrected.
 fn corrected_darts(panel: &Panel, factors: [f64; 2], corrections: &[Correction]) -> Vec<GivenDart> {
     let corrected = |(k, dart): (usize, &crate::draft::Dart)| {
-        let by = |what: CorrectionTarget| {
-            let name = dart_name(panel.half, k + 1);
-            let is_of_dart = |one: &&Correction| one.what == what && one.at.includes_dart(&name);
-            order_independent_sum(corrections.iter().filter(is_of_dart).map(|one| one.by))
-        };
+        let name = dart_name(panel.half, k + 1);
+        let by = |what| total_amount(corrections, |one| one.what == what && one.at.includes_dart(&name));
         GivenDart {
             intake: dart.intake * factors[0] + by(CorrectionTarget::DartIntake),
             length: dart.length * factors[1] + by(CorrectionTarget::DartLength),
