@@ -103,20 +103,22 @@ fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<FittingRecor
 fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRow> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
-    let row = |change: &&InputChange| {
-        let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
-        let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
-        let number = |value| match part {
-            "body.figure" => (name.replace('_', " "), ruler.format_length(value)),
-            _ => name_and_number_texts(&name, change.kind, value, ruler),
-        };
-        let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
-        [name, before.unwrap_or_default(), after]
-    };
     let become_given = of_darts.iter().any(|change| change.before.is_none());
     let texts = if become_given { ["darts", "by shares", "given"] } else { ["given darts", "", "changed"] };
     let given = (!of_darts.is_empty()).then(|| texts.map(str::to_owned));
-    others.iter().map(row).chain(given).collect()
+    others.into_iter().map(|change| changed_input_row(change, ruler)).chain(given).collect()
+}
+
+/// Returns the row of a changed input, or of a measurement of the figure.
+fn changed_input_row(change: &InputChange, ruler: Ruler) -> FittingRecordRow {
+    let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
+    let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
+    let number = |value| match part {
+        "body.figure" => (name.replace('_', " "), ruler.format_length(value)),
+        _ => name_and_number_texts(&name, change.kind, value, ruler),
+    };
+    let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
+    [name, before.unwrap_or_default(), after]
 }
 
 /// Returns a row for each measurement of the figure. Where the draft `before` has no length to the floor, the lengths
@@ -124,11 +126,10 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRo
 fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) -> Vec<FittingRecordRow> {
     let Figure { front_length, side_length, back_length, .. } = before.figure();
     let has_lengths = front_length.or(*side_length).or(*back_length).is_some();
-    let row = |InputChange { field, before, after, .. }: &InputChange| {
-        let to_hem = if field.ends_with("_length") && !has_lengths { " to the hem" } else { "" };
-        let name = field.rsplit_once('.').unwrap_or_default().1.replace('_', " ");
-        let before = before.map(|length| ruler.format_length(length)).unwrap_or_default();
-        [name + to_hem, before, ruler.format_length(*after)]
+    let row = |change: &InputChange| {
+        let [name, before, after] = changed_input_row(change, ruler);
+        let to_hem = if change.field.ends_with("_length") && !has_lengths { " to the hem" } else { "" };
+        [name + to_hem, before, after]
     };
     measurements.iter().map(row).collect()
 }
