@@ -12,14 +12,13 @@ use crate::text::compose_letters;
 /// Nest: patterns of one or more sizes of a range, with one ease, one set of rules and one cutting.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Nest {
-    cutting: Cutting,
     sizes: Vec<(String, Pattern)>,
 }
 
 impl Nest {
     /// Returns the cutting instructions of every size; their `name` is the name of the nest, or empty.
     pub fn cutting(&self) -> &Cutting {
-        &self.cutting
+        self.sizes[0].1.cutting()
     }
 
     /// Returns name and pattern of each size, from the smallest size to the largest.
@@ -60,7 +59,7 @@ impl SizeRange {
         let sizes = self.sizes_with_drafts().enumerate();
         let sizes = sizes.filter(|(k, _)| choices.is_empty() || chosen.contains(k));
         let sizes = sizes.map(|(_, (size, draft))| Ok((size.name.clone(), draft.pattern(cutting)?)));
-        Ok(Nest { cutting: cutting.clone(), sizes: sizes.collect::<Result<_, Problems>>()? })
+        Ok(Nest { sizes: sizes.collect::<Result<_, Problems>>()? })
     }
 
     /// Returns the indices of the two sizes that a choice names, in the order named: twice the same index for one name;
