@@ -142,25 +142,18 @@ impl OrientedPiece {
     /// Creates a piece with its coordinates multiplied by the factors `[x, y]`, each 1 or −1. A front or its facing on
     /// open cloth is made whole. The piece is moved so that the smallest `x` and `y` of its outline are 0.
     fn new((name, cut, grain): PieceToLay, cloth: &Cloth, [x, y]: [f64; 2]) -> Self {
-        let reflect = |p: Point| Point::new(p.x * x, p.y * y);
         let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
         let on_fold = name.on_fold() && cloth.folded;
         if name.on_fold() && !cloth.folded {
             outline = outline_with_mirror_image(outline, |p| Point::new(-p.x, p.y));
         }
-        let outline: Vec<Path> = outline.iter().map(|path| path.map(reflect)).collect();
-        let corners = flatten_to_polyline(&outline, OUTLINE_FLATTENING_TOLERANCE_CM);
+        let piece = PlacedPiece { name, mirrored: x * y < 0.0, turned: y < 0.0, on_fold, outline, grain };
+        let piece = piece.map_outline_and_grain(|p| Point::new(p.x * x, p.y * y));
+        let corners = flatten_to_polyline(&piece.outline, OUTLINE_FLATTENING_TOLERANCE_CM);
         let [min, max] = bounding_box(&corners);
         let to_origin = |p: Point| p - min.coords;
         let corners: Vec<Point> = corners.into_iter().map(to_origin).collect();
-        let placed = PlacedPiece {
-            name,
-            mirrored: x * y < 0.0,
-            turned: y < 0.0,
-            on_fold,
-            outline: outline.iter().map(|path| path.map(to_origin)).collect(),
-            grain: grain.map(|p| to_origin(reflect(p))),
-        };
+        let placed = piece.map_outline_and_grain(to_origin);
         let y_bounds = y_bounds_per_strip(&corners);
         let length = y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
         let min_x = if on_fold { 0.0 } else { cloth.min_x_off_fold() };
