@@ -2,9 +2,7 @@
 //!
 //! The text is the same on every machine and never has an exponent.
 
-use std::fmt::{self, Write};
-
-use arrayvec::ArrayString;
+use std::fmt;
 
 /// Number that is displayed as a decimal, such as "1.5" or "2".
 #[derive(Clone, Copy)]
@@ -14,9 +12,7 @@ impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         // Lengths on paper are far below 1e15. NaN and infinity become finite, so that every reader accepts them.
         let value = if self.0.is_nan() { 0.0 } else { self.0.clamp(-1e15, 1e15) };
-        // At most 16 digits, the point, four decimals and a sign.
-        let mut text = ArrayString::<22>::new();
-        write!(text, "{value:.4}")?;
+        let text = format!("{value:.4}");
         let text = text.trim_end_matches('0').trim_end_matches('.');
         f.write_str(if text == "-0" { "0" } else { text })
     }
