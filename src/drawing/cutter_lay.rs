@@ -44,9 +44,7 @@ pub fn draw_lay_at_true_size<'t>(lay: &Lay, wording: impl Into<Wording<'t>>) -> 
     };
     let size_mm = [lay.cloth.width, lay.length].map(|side| side * MM_PER_CM);
     let mut cloth = Part::new("selvedge", "", 0);
-    let corners = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0], [0.0, 0.0]];
-    let corners = corners.map(|[x, y]| Point::new(x * size_mm[0], y * size_mm[1]));
-    cloth.draw_polyline(LayerKind::Guide, &corners, LineStyle::Dashed);
+    cloth.draw_rectangle(LayerKind::Guide, Point::origin(), size_mm, LineStyle::Dashed);
     let parts = lay.placed.iter().filter_map(part).chain([cloth]).collect();
     Ok(Drawing { size_mm, parts, ..draw_lay_titled_with_scale(lay, wording, 1) })
 }

@@ -65,7 +65,7 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     let mut x = HEADER_MARGIN_MM;
     let texts = &drawing.texts;
     for (side, measure) in TEST_SQUARE_SIDES_MM.into_iter().zip([texts.test_square_cm(), texts.test_square_in()]) {
-        part.draw_rectangle(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
+        part.draw_rectangle(LayerKind::Sheet, Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         for (label, line) in [(texts.test_square(), -0.5), (measure, 0.5)] {
             let y = HEADER_MARGIN_MM + side / 2.0 + NOTE_FONT_MM * (line * LINE_SPACING_FACTOR + 1.0 / 3.0);
             part.draw_fitted_text(Point::new(x + side / 2.0, y), Centred, label, [NOTE_FONT_MM, side - 6.0]);

@@ -11,7 +11,7 @@ use crate::lesson::{draft_numbers_in_words, measurements_to_take};
 use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press, VentLines, centre_line_of_whole_piece};
 use crate::wording::{Texts, Wording, printed};
 
-use super::LayerKind::{Fold, Grain, Guide, Notch, Sheet, Text};
+use super::LayerKind::{Fold, Grain, Guide, Notch, Text};
 
 pub(super) const MM_PER_CM: f64 = 10.0;
 
@@ -195,11 +195,11 @@ impl Part {
         self.add_mark(kind, Mark::Line { paths, stroke });
     }
 
-    /// Draws the outline of a rectangle on the layer [`LayerKind::Sheet`], given its upper left corner, width and
-    /// height in millimetres.
-    pub(super) fn draw_rectangle(&mut self, corner: Point, [width, height]: [f64; 2], stroke: LineStyle) {
+    /// Draws the outline of a rectangle, given its upper left corner, width and height in millimetres.
+    pub(super) fn draw_rectangle(&mut self, kind: LayerKind, corner: Point, size_mm: [f64; 2], stroke: LineStyle) {
+        let [width, height] = size_mm;
         let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
-        self.draw_polyline(Sheet, &corners.map(|(right, down)| corner + Vector::new(right, down)), stroke);
+        self.draw_polyline(kind, &corners.map(|(right, down)| corner + Vector::new(right, down)), stroke);
     }
 
     /// Draws a number in a ring, of four curves, on the layer [`LayerKind::Guide`], given the ring's middle and radius

@@ -169,13 +169,12 @@ impl TileGrid {
     fn page_of_tile(&self, tile: [u32; 2]) -> PrintPage {
         let (from, at) = (self.tile_origin(tile), Point::new(self.paper.margin_mm, self.paper.margin_mm));
         let mut part = Part::new("page", "", 0);
-        part.draw_rectangle(at, self.paper.window_mm(), LineStyle::Dotted);
+        part.draw_rectangle(LayerKind::Sheet, at, self.paper.window_mm(), LineStyle::Dotted);
         // Two joining crosses on each edge with a neighbour.
         for k in [0, 1] {
-            let first_edge = self.printed_neighbour(tile, k, -1).map(|_| 0.0);
-            let last_edge = self.printed_neighbour(tile, k, 1).map(|_| self.paper.tile_step_mm()[k]);
-            let edges = first_edge.into_iter().chain(last_edge);
-            for (across, fraction) in edges.flat_map(|across| [(across, 0.25), (across, 0.75)]) {
+            let edges = [(-1, 0.0), (1, self.paper.tile_step_mm()[k])];
+            let edges = edges.into_iter().filter(|(step, _)| self.printed_neighbour(tile, k, *step).is_some());
+            for (across, fraction) in edges.flat_map(|(_, across)| [(across, 0.25), (across, 0.75)]) {
                 let mut centre = from;
                 centre[k] += across;
                 centre[1 - k] += self.paper.window_mm()[1 - k] * fraction;
@@ -279,7 +278,7 @@ impl TileGrid {
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
         let unprinted = self.unprinted_tiles().map(|tile| (tile, LineStyle::Dotted));
         for (tile, stroke) in unprinted.chain(self.tiles.iter().map(|tile| (*tile, LineStyle::Solid))) {
-            part.draw_rectangle(on_map(tile), [width, height], stroke);
+            part.draw_rectangle(LayerKind::Sheet, on_map(tile), [width, height], stroke);
         }
         for column in 0..self.column_and_row_counts[0] {
             let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_FONT_MM / 2.0);
