@@ -47,7 +47,7 @@ impl NestLayout<'_> {
             // the lower edge of a facing.
             let (mut sizes, mut notches, mut ends) = (Vec::new(), Vec::new(), Vec::new());
             for (k, (piece, placed)) in pieces.iter().enumerate() {
-                let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
+                let outline = if self.draws_seam_lines { &piece.seam } else { &piece.cut };
                 sizes.push(self.draw_waist_piece_of_size(k, piece, placed, outline));
                 let on_paper = |point: Point| (k, placed.to_paper_mm(point));
                 let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);

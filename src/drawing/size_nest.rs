@@ -126,12 +126,6 @@ impl<'n> NestLayout<'n> {
         PlacedPanel::of_pattern(pattern, &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
     }
 
-    /// Returns the line of a piece that the nest draws as the outline: `cut`, the cut line, or `seam`, the seam line,
-    /// which includes the dart legs.
-    pub(super) fn cut_or_seam_outline<'e>(&self, seam: &'e [Edge], cut: &'e [Edge]) -> &'e [Edge] {
-        if self.draws_seam_lines { seam } else { cut }
-    }
-
     /// Returns the line of a back or front that the nest draws as the outline. The extension of a vent is part of the
     /// cut line only, which without allowances is the seam line.
     pub(super) fn outline_of_panel(&self, piece: &Piece) -> Vec<Edge> {
