@@ -78,8 +78,7 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
         let top = hip_y - depth * MM_PER_CM;
         [0, 1].map(|k: usize| PlacedPanel::new(draft, panels[k], Point::new(centres[k], top)))
     };
-    let traced = printed().enumerate().map(|(k, (size, draft))| {
-        let stroke = TRACED_SIZE_LINE_STYLES[k % TRACED_SIZE_LINE_STYLES.len()];
+    let traced = printed().zip(TRACED_SIZE_LINE_STYLES).enumerate().map(|(k, ((size, draft), stroke))| {
         (place(draft, draft.panels(), draft.body().hip_depth), size.name.as_str(), Guide, stroke, Some(k))
     });
     let altered = (place(exact, [&alteration.back, &alteration.front], depth), "altered", Cut, LineStyle::Solid, None);
@@ -116,7 +115,7 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
-    let level = SIZE_LABEL_FONT_MM * (k % TRACED_SIZE_LINE_STYLES.len()) as f64;
+    let level = SIZE_LABEL_FONT_MM * k as f64;
     // At the hip the name stands at the seam of its size, on the side away from the altered seam.
     let altered = if panel.half == Half::Back { &alteration.back } else { &alteration.front };
     let away = if panel.width < altered.width { -1.0 } else { 1.0 };
