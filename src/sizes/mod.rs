@@ -208,7 +208,7 @@ impl SizeChart {
         }
         Problems::ok_if_empty(problems)?;
         let drafts = results.into_iter().filter_map(|(_, result)| result.ok()).collect();
-        Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
+        Ok(SizeRange { chart: self.clone(), rules: rules.clone(), drafts })
     }
 }
 
@@ -238,7 +238,6 @@ pub(crate) fn size_name_problem(field: &str, name: &str, earlier: &[Size]) -> Op
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeRange {
     chart: SizeChart,
-    ease: Ease,
     rules: Rules,
     drafts: Vec<Draft>,
 }
@@ -251,7 +250,7 @@ impl SizeRange {
 
     /// Returns the ease, which is the same for every size.
     pub fn ease(&self) -> &Ease {
-        &self.ease
+        self.drafts[0].ease()
     }
 
     /// Returns the drafting rules, which are the same for every size.
@@ -294,14 +293,14 @@ impl SizeRange {
         if self.drafts.iter().all(|draft| draft.dart_counts() == counts) {
             return self.draft_with_dart_counts_of_size(&self.drafts[0], body);
         }
-        draft(body, &self.ease, &self.rules)
+        draft(body, self.ease(), &self.rules)
     }
 
     /// Drafts a body with the numbers of darts in `size`, the draft of a size, or by the rules if a skirt with these
     /// numbers cannot be drafted.
     fn draft_with_dart_counts_of_size(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
-        draft(body, &self.ease, &size.inputs_with_drafted_dart_counts().rules)
-            .or_else(|_| draft(body, &self.ease, &self.rules))
+        draft(body, self.ease(), &size.inputs_with_drafted_dart_counts().rules)
+            .or_else(|_| draft(body, self.ease(), &self.rules))
     }
 
     /// Returns, for back and front, the number of darts that most sizes have; `None` for a panel whose rule is not
