@@ -59,12 +59,6 @@ impl Cloth {
         choose_length_by_unit(unit, (1.0, 0.375))
     }
 
-    /// Returns the minimum `x` of a piece off the fold, in centimetres: the selvedge, or on folded cloth a gap to the
-    /// fold.
-    fn min_x_off_fold(&self) -> f64 {
-        if self.folded { MIN_PIECE_GAP_CM } else { self.selvedge }
-    }
-
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
     pub fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let convert = |length| FieldKind::Length.convert_unit(length, from, to);
@@ -156,7 +150,9 @@ impl OrientedPiece {
         let placed = piece.map_outline_and_grain(to_origin);
         let y_bounds = y_bounds_per_strip(&corners);
         let length = y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
-        let min_x = if on_fold { 0.0 } else { cloth.min_x_off_fold() };
+        // Off the fold, a piece on folded cloth keeps a gap to the fold.
+        let left_edge = if cloth.folded { MIN_PIECE_GAP_CM } else { cloth.selvedge };
+        let min_x = if on_fold { 0.0 } else { left_edge };
         Self { placed, min_x, width: max.x - min.x, length, y_bounds }
     }
 }
