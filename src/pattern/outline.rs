@@ -69,9 +69,12 @@ pub(super) fn panel_cut_line(panel: &Panel, allowances: &Allowances, press: Pres
     builder.push_paths(Role::Side, hem_end);
     let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
     let hem_y = builder.position.y;
-    let extension = vent.map(|vent| vent.cut_line_corners_of_extension(corner, hem_y).to_vec());
-    let to_corner = extension.unwrap_or_else(|| vec![Point::new(corner.x, hem_y), corner]);
-    builder.close_at_centre(to_corner.into_iter().chain([start]))
+    let mut corners = match vent.map(|vent| vent.upper_corner()) {
+        Some(upper) => vec![Point::new(upper.x, hem_y), upper, Point::new(corner.x, upper.y)],
+        None => vec![Point::new(corner.x, hem_y)],
+    };
+    corners.extend([corner, start]);
+    builder.close_at_centre(corners)
 }
 
 /// Returns the cut line of a facing, with edges in the order of the edges of a panel. The lower edge, which has the

@@ -32,13 +32,6 @@ impl VentLines {
         Self { stitching: [top, edge], fold: [top, hem], top_allowance: MAX_VENT_TOP_ALLOWANCE_CM.min(allowance) }
     }
 
-    /// Returns the four corners of the cut line around the extension, in order from the hem at `hem_y` up to `corner`,
-    /// where the cut line of the centre back begins.
-    pub(super) fn cut_line_corners_of_extension(&self, corner: Point, hem_y: f64) -> [Point; 4] {
-        let upper = self.upper_corner();
-        [Point::new(upper.x, hem_y), upper, Point::new(corner.x, upper.y), corner]
-    }
-
     /// Returns the upper corner of the cut line around the extension, at the edge of the extension.
     pub(crate) fn upper_corner(&self) -> Point {
         self.stitching[1] - Vector::new(0.0, self.top_allowance)
