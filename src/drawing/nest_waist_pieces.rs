@@ -17,9 +17,6 @@ use crate::pattern::{NotchPlace, PieceName, WaistPiece};
 /// Distance between a piece and the names of the sizes beside it, in millimetres.
 const NAME_DISTANCE_FROM_PIECE_MM: f64 = 6.0;
 
-/// A piece that finishes the waist in one size of a nest, and its placement on the paper.
-type PieceOfSize<'n> = (&'n WaistPiece, PlacedPanel<'n>);
-
 impl NestLayout<'_> {
     /// Draws the pieces that finish the waist in all sizes. Appends for each piece a part for each size to `drawn`, and a
     /// part with what all sizes share to `shared`. Returns width and height of the whole drawing, in millimetres.
@@ -42,7 +39,7 @@ impl NestLayout<'_> {
                 placed.origin += at - reference;
                 (piece, placed)
             });
-            let pieces: Vec<PieceOfSize> = pieces.collect();
+            let pieces: Vec<_> = pieces.collect();
             // The names of the sizes stand at notches and ends of a waistband, at the darts and the side seam end of
             // the lower edge of a facing.
             let (mut sizes, mut notches, mut ends) = (Vec::new(), Vec::new(), Vec::new());
@@ -84,8 +81,8 @@ impl NestLayout<'_> {
     }
 
     /// Draws what all sizes of the piece at `index` share: the texts and the grain line of the smallest size, the fold
-    /// of the largest.
-    fn draw_marks_shared_on_piece(&self, index: usize, pieces: &[PieceOfSize]) -> Part {
+    /// of the largest. `pieces` are those of all sizes, placed on the paper.
+    fn draw_marks_shared_on_piece(&self, index: usize, pieces: &[(&WaistPiece, PlacedPanel)]) -> Part {
         let ((piece, placed), (largest, placed_largest)) = (&pieces[0], &pieces[pieces.len() - 1]);
         let mut part = Part::new(&format!("{}-marks", part_name_of_piece(piece.name)), "", 0);
         placed.draw_grain_line(&mut part, piece.grain);
