@@ -10,17 +10,96 @@
 import contextlib as _contextlib
 import sys as _sys
 
-from . import _kirtle
 from ._kirtle import *
+from ._kirtle import __version__
 from .result_tables import TABLES as _TABLES
 from .text_tables import Table, compare_drafts, darts_by_ease, table
 from .exceptions import InputError, InternalError
 
-__all__ = ["InputError", "InternalError", "Table", "compare_drafts", "darts_by_ease", "table"]
-__all__ += _kirtle.__all__
-__all__.remove("_panic")
-__all__.remove("new_partial")
-__all__.remove("replace_by_partial")
+__all__ = [
+    "Alteration",
+    "BestChart",
+    "BestSizes",
+    "Body",
+    "BodyTable",
+    "Change",
+    "ChartComparison",
+    "ChartFit",
+    "Check",
+    "Choice",
+    "Cost",
+    "Dart",
+    "Darts",
+    "Draft",
+    "DraftStream",
+    "DraftTable",
+    "Ease",
+    "EaseByLevel",
+    "Edge",
+    "Ellipse",
+    "Figure",
+    "Finding",
+    "FitComparison",
+    "Fitting",
+    "GivenDart",
+    "Girths",
+    "GradeIncrement",
+    "GroupComparison",
+    "GroupFit",
+    "InputError",
+    "InternalError",
+    "KeyLengths",
+    "Lay",
+    "Lengths",
+    "Lesson",
+    "LogBand",
+    "Nest",
+    "Notch",
+    "Panel",
+    "Pattern",
+    "Piece",
+    "Placed",
+    "Population",
+    "Problem",
+    "Proof",
+    "RefusedPeople",
+    "Rows",
+    "Rules",
+    "Seams",
+    "Sensitivity",
+    "Shares",
+    "SizeChart",
+    "SizeDifference",
+    "SizeRange",
+    "Solutions",
+    "StandardErrors",
+    "Suppression",
+    "Table",
+    "Uncertainty",
+    "Vent",
+    "WaistPiece",
+    "__version__",
+    "best_chart",
+    "best_chart_by_draft",
+    "best_sizes",
+    "chart_json",
+    "compare_charts",
+    "compare_drafts",
+    "compare_fits",
+    "darts_by_ease",
+    "draft",
+    "draft_json",
+    "draft_stream",
+    "draft_table",
+    "drawing_texts",
+    "fit_chart",
+    "format_length",
+    "parse_length",
+    "request_changes",
+    "schema",
+    "simulate",
+    "table",
+]
 
 
 def _html_of_result(result: object) -> str | None:
