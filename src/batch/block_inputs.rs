@@ -39,9 +39,13 @@ impl<'a> RowBlockInputs<'a> {
                 // Ranges hold in the unit of the input, so the check precedes the conversion.
                 let (min, max) = field.range(unit);
                 let in_range = |value| if (min..=max).contains(&value) { value } else { f64::INFINITY };
-                let value = |row| column.row_value(row).map_or(f64::NAN, in_range);
-                let values = (start..start + rows).map(|row| field.kind.convert_unit(value(row), unit, Unit::Cm));
-                let (values, is_optional) = (values.collect(), path == FIGURE_PATH_PREFIX);
+                let in_cm = |value| field.kind.convert_unit(in_range(value), unit, Unit::Cm);
+                let rows = start..start + rows;
+                let values = match column {
+                    Column::Values(values) => values[rows].iter().map(|value| in_cm(*value)).collect(),
+                    _ => rows.map(|row| column.row_value(row).map_or(f64::NAN, in_cm)).collect(),
+                };
+                let is_optional = path == FIGURE_PATH_PREFIX;
                 block.varying.push(InputVaryingByRow { index, values, is_optional });
             }
         }
