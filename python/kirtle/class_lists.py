@@ -14,7 +14,7 @@ from .options import CAUTION, error_text, refuse_overwriting, texts_of
 from .requests import NUMBERS, findings_of, pattern_of, request_text
 
 NOT_IN_FILE_NAMES = r'[\x00-\x1f<>:"/\\|?*]|^\.|\.$|^$'
-"""Pattern of what some system does not allow in the name of a file."""
+"""Regular expression of characters and forms that some system forbids in a file name."""
 
 
 def run_each(options: argparse.Namespace) -> str:
