@@ -13,7 +13,8 @@ import sys as _sys
 from ._kirtle import *
 from ._kirtle import __version__
 from .result_tables import TABLES as _TABLES
-from .text_tables import Table, compare_drafts, darts_by_ease, table
+from .table_formats import Table
+from .text_tables import compare_drafts, darts_by_ease, table
 from .exceptions import InputError, InternalError
 
 __all__ = [

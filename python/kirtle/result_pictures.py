@@ -4,7 +4,7 @@ from html import escape
 from typing import Any
 
 from ._kirtle import Draft, EaseByLevel, Sensitivity, Uncertainty
-from .result_tables import html_table
+from .table_formats import html_table
 from .text_tables import table
 from .words import length, number_text
 

@@ -2,19 +2,15 @@
 
 import collections
 import csv
-import html
 import math
-from collections.abc import Iterable, Sequence
 from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, Draft, DraftTable, Ease, EaseByLevel, Figure, Finding, Girths, GivenDart, Lengths, Proof
 from ._kirtle import Rules, Sensitivity, SizeChart, Solutions, Suppression, Uncertainty, format_length
 from .options import CM_PER_UNIT
+from .table_formats import Table
 from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, given_length, input_text, interval_text, length
 from .words import length_number, proof_text, quantity_text, rule_numbers, share_text, signed, size_table, unit_suffix
-
-Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
-"""Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
 """Columns shown of the first drafts of a table."""
@@ -32,18 +28,6 @@ COLUMNS = 8
 """Largest number of inputs all of which are shown."""
 
 
-def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], *, note: str = "", is_html: bool = False) -> str:
-    """Return a table as HTML, with a note below; the first cell of each row is its name. With `is_html`, the other cells are HTML already."""
-    head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in heads)
-    body = "".join(
-        f'<tr><th scope="row">{html.escape(name)}</th>'
-        + "".join(f"<td>{text if is_html else html.escape(text)}</td>" for text in cells) + "</tr>"
-        for name, *cells in rows
-    )
-    start = f'<table style="min-width: 22em"><caption>{html.escape(caption)}</caption>'
-    return f"{start}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>" + f"<p>{html.escape(note)}</p>" * bool(note)
-
-
 def label(name: str) -> str:
     """Return the name of an attribute or column as words."""
     return name.replace("_", " ")
@@ -54,13 +38,13 @@ def lengths(caption: str, result: Any, *names: str) -> Table:
     unit = getattr(result, "unit", "cm")
     is_given = hasattr(result, "unit") or isinstance(result, Suppression)
     texts = [given_length(value, unit) if is_given else length(value / CM_PER_UNIT[unit], unit) for value in (getattr(result, name) for name in names)]
-    return caption, (), list(zip(map(label, names), texts, strict=True))
+    return Table(caption, (), list(zip(map(label, names), texts, strict=True)))
 
 
 def body(measured: Body) -> Table:
     """Return the measurements of a body, with those of its figure."""
-    caption, heads, rows = lengths("Body", measured, "waist", "hip", "hip_depth", "length")
-    return caption, heads, [*rows, *(figure(measured.figure)[2] if measured.figure is not None else [])]
+    rows = lengths("Body", measured, "waist", "hip", "hip_depth", "length").rows
+    return Table("Body", (), rows + figure(measured.figure).rows if measured.figure is not None else rows)
 
 
 def figure(measured: Figure) -> Table:
@@ -71,13 +55,13 @@ def figure(measured: Figure) -> Table:
 def rules(result: Rules) -> Table:
     """Return the rules that differ from their default, and given darts."""
     numbers, usual = (rule_numbers(rules) | rule_numbers(rules.shares) for rules in (result, Rules()))
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (label(name), rule_text(name, value), f"instead of {rule_text(name, usual[name])}")
         for name, value in numbers.items() if value != usual[name]
     ]
     for half in ("back", "front") if result.darts else ():
         rows += [(f"{half} dart {k}", *given_dart(dart)) for k, dart in enumerate(getattr(result.darts, half), 1)]
-    return "Rules that differ from the default" if rows else "Rules: each has its default", (), rows
+    return Table("Rules that differ from the default" if rows else "Rules: each has its default", (), rows)
 
 
 def rule_text(name: str, value: float | str) -> str:
@@ -103,19 +87,21 @@ def proof(result: Proof) -> Table:
         )
         for check in result.checks
     ]
-    return "Proof of a draft: " + ("every check holds" if result.holds else "not every check holds"), ("check", "measured", "expected", "holds"), rows
+    caption = "Proof of a draft: " + ("every check holds" if result.holds else "not every check holds")
+    return Table(caption, ("check", "measured", "expected", "holds"), rows)
 
 
 def finding(result: Finding) -> Table:
     """Return a caution and the compared numbers."""
-    return f"Caution: {result.message}", (), [(name, f"{getattr(result, name):.4g}{unit_suffix(result.unit)}") for name in ("measured", "limit")]
+    rows: list[tuple[str, ...]] = [(name, f"{getattr(result, name):.4g}{unit_suffix(result.unit)}") for name in ("measured", "limit")]
+    return Table(f"Caution: {result.message}", (), rows)
 
 
 def size_chart(chart: SizeChart) -> Table:
     """Return the sizes of a chart, in the unit in which they were given."""
     heads, *sizes = csv.reader(chart.to_csv(chart.unit).splitlines())
     rows = [(name, *(format_length(float(number), chart.unit) for number in numbers)) for name, *numbers in sizes]
-    return f"Size chart, in {'cm' if chart.unit == 'cm' else 'inches'}", ["size", *map(label, heads[1:])], rows
+    return Table(f"Size chart, in {'cm' if chart.unit == 'cm' else 'inches'}", ("size", *map(label, heads[1:])), rows)
 
 
 def choice(result: Choice) -> Table:
@@ -123,7 +109,7 @@ def choice(result: Choice) -> Table:
     advised = result.advised
     rows = [(f"{girth} of the size minus {girth} of the body", length(getattr(advised, girth))) for girth in ("waist", "hip") if advised]
     rows += [(f"change of the pattern's {girth}", length(getattr(result, f"{girth}_by"))) for girth in ("waist", "hip")]
-    return f"Size {advised.size}" if advised else "No size", (), [*rows, ("advice", result.advice)]
+    return Table(f"Size {advised.size}" if advised else "No size", (), [*rows, ("advice", result.advice)])
 
 
 def draft_table(table: DraftTable) -> Table:
@@ -131,7 +117,7 @@ def draft_table(table: DraftTable) -> Table:
     try:
         import pyarrow
     except ImportError:  # Kirtle itself requires no Arrow library.
-        return f"{len(table):,} drafts, {table.refused:,} refused", (), ()
+        return Table(f"{len(table):,} drafts, {table.refused:,} refused", (), [])
     drafts = pyarrow.table(table)
     reasons = collections.Counter(codes[0] for codes in drafts["error_codes"].drop_null().to_pylist()).most_common()
     refused = "; ".join(f"{count:,} refused: {label(reason)}" for reason, count in reasons) or "none refused"
@@ -142,7 +128,7 @@ def draft_table(table: DraftTable) -> Table:
         return "" if value is None else format_length(value, unit) if isinstance(value, float) else str(value)
 
     rows = [(str(k), *map(text, row.values())) for k, row in enumerate(drafts.select(columns).slice(0, ROWS).to_pylist())]
-    return f"{len(drafts):,} drafts, {refused}; lengths in {unit}", ["row", *map(label, columns)], rows
+    return Table(f"{len(drafts):,} drafts, {refused}; lengths in {unit}", ("row", *map(label, columns)), rows)
 
 
 def chart_fit(fit: ChartFit) -> Table:
@@ -154,14 +140,14 @@ def chart_fit(fit: ChartFit) -> Table:
     caption += interval_text(fit.interval) + f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
     caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
     weights = fit.load_weights or [(people, served) for _, people, served in fit.loads]
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (name, f"{people:,}", f"{served:,}", f"{here / all_:.1%}" if all_ else "")
         for (name, people, served), (all_, here) in zip(fit.loads, weights, strict=True)
     ]
     for group in fit.groups:
         name = "(none)" if group.group is None else group.group
         rows.append((f"group {name}", f"{group.count - group.unmeasured:,}", f"{group.served:,}", share_text(group)))
-    return caption, ("size", "people", "served", "share by weight" if fit.load_weights else "share"), rows
+    return Table(caption, ("size", "people", "served", "share by weight" if fit.load_weights else "share"), rows)
 
 
 def best_chart(best: BestChart) -> Table:
@@ -171,7 +157,7 @@ def best_chart(best: BestChart) -> Table:
     rows = [
         (str(k), *(length(value, best.unit) for value in cells[: lengths - 1]), *(f"{share:.1%}" for share in cells[lengths - 1 :])) for k, *cells in sizes
     ]
-    return f"Best chart for {best.measured:,} people, {proof_text(best)}", heads, rows
+    return Table(f"Best chart for {best.measured:,} people, {proof_text(best)}", tuple(heads), rows)
 
 
 def best_sizes(best: BestSizes) -> Table:
@@ -180,7 +166,7 @@ def best_sizes(best: BestSizes) -> Table:
         (str(k), *(length(girth, best.unit) for girth in girths), f"{share:.1%}") for k, (*girths, share) in enumerate(best.sizes, 1)
     ]
     caption = f"Best sizes by {best.girth} for {best.measured:,} people: mean loss {best.loss:.4g}, the minimum"
-    return caption, ("size", best.girth, "from", "to", "people"), rows
+    return Table(caption, ("size", best.girth, "from", "to", "people"), rows)
 
 
 def solutions(found: Solutions) -> Table:
@@ -194,13 +180,13 @@ def solutions(found: Solutions) -> Table:
 
     # Rounded inwards, so that each shown number is a solution.
     low, high = math.ceil(found.interval[0] / step) * step, math.floor(found.interval[1] / step) * step
-    rows = [("nearest", text(min(max(found.value, low), high) if low <= high else found.value))]
+    rows: list[tuple[str, ...]] = [("nearest", text(min(max(found.value, low), high) if low <= high else found.value))]
     rows += [("from, to", f"{text(low)}, {text(high)}")] if low < high else []
     rows += [("also", text(value)) for value in found.others]
-    return f"Solutions for {input_text(found.input)}", (), rows
+    return Table(f"Solutions for {input_text(found.input)}", (), rows)
 
 
-def sensitivity(rates: Sensitivity) -> tuple[str, Sequence[str], Iterable[Sequence[str]], str]:
+def sensitivity(rates: Sensitivity) -> Table:
     """Return the changes of the main quantities by each input, or by the main inputs of many; the note names what does not change."""
     inputs = [name for name in MAIN_INPUTS if name in rates.inputs and len(rates.inputs) > COLUMNS] or rates.inputs
     units = dict(zip(rates.inputs, rates.input_units, strict=True))
@@ -210,31 +196,30 @@ def sensitivity(rates: Sensitivity) -> tuple[str, Sequence[str], Iterable[Sequen
     notes = ["No change: " + ", ".join(row[0] for row in rows if row not in changed) + "."] * (len(changed) < len(rows))
     if len(inputs) < len(rates.inputs):
         notes.append(f"Not shown: {len(rates.inputs) - len(inputs)} other inputs; `sensitivity` takes the names of those to show.")
-    heads = ["changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs)]
-    caption = "What moves the draft, while number of darts and active limits stay the same"
-    return caption, heads, changed, " ".join(notes)
+    heads = ("changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs))
+    return Table("What moves the draft, while number of darts and active limits stay the same", heads, changed, " ".join(notes))
 
 
-def uncertainty(errors: Uncertainty) -> tuple[str, Sequence[str], Iterable[Sequence[str]], str]:
+def uncertainty(errors: Uncertainty) -> Table:
     """Return value, standard error and simulated spread of the main quantities; the note is that of the result."""
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (quantity_text(name, errors.quantities), f"{value:.{1 if errors.unit == 'cm' else 2}f}".replace("-", "−"), f"{error:.2f}", f"{spread:.2f}")
         for name, value, error, spread in zip(errors.quantities, errors.values, errors.standard_errors, errors.spread, strict=True)
         if MAIN_QUANTITIES.fullmatch(name)
     ]
     heads = (f"in {errors.unit}", "value", "standard error", f"spread of {errors.drafts:,} drafts")
-    return "How exact the draft is", heads, rows, f"{errors.note[:1].upper()}{errors.note[1:]}" + "." * bool(errors.note)
+    return Table("How exact the draft is", heads, rows, f"{errors.note[:1].upper()}{errors.note[1:]}" + "." * bool(errors.note))
 
 
 def ease_by_level(profile: EaseByLevel) -> Table:
     """Return the girths of garment and body, and the ease, at each level."""
     columns = zip(profile.levels, profile.garment, profile.body, profile.ease, strict=True)
     rows = [tuple(length_number(number, profile.unit) for number in numbers) for numbers in columns]
-    return f"Ease by level, in {profile.unit}", ("below the waist", "garment", "body", "ease"), rows
+    return Table(f"Ease by level, in {profile.unit}", ("below the waist", "garment", "body", "ease"), rows)
 
 
 TABLES: dict[type, Any] = {
-    Draft: lambda draft: ("Main lengths of the draft", (), all_lengths(draft.to_dict()).items()),
+    Draft: lambda draft: Table("Main lengths of the draft", (), list(all_lengths(draft.to_dict()).items())),
     EaseByLevel: ease_by_level,
     Sensitivity: sensitivity,
     Uncertainty: uncertainty,
@@ -246,7 +231,7 @@ TABLES: dict[type, Any] = {
     Lengths: lambda finished: lengths("Finished lengths", finished, "centre_back", "centre_front", "side"),
     Proof: proof,
     Finding: finding,
-    GivenDart: lambda dart: ("Given dart", (), [("", *given_dart(dart))]),
+    GivenDart: lambda dart: Table("Given dart", (), [("", *given_dart(dart))]),
     Dart: lambda dart: lengths("Dart", dart, "intake", "length", "centre"),
     Suppression: lambda result: lengths("Suppression of half the garment", result, "total", "side", "back", "front"),
     SizeChart: size_chart,

@@ -1,82 +1,14 @@
 """Tables in words: of any result, of the darts of one body for each waist ease and hip ease, of the differences between two drafts."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from html import escape
 
 from ._kirtle import Body, Draft, Ease, Rules
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
 from .options import CM_PER_UNIT
-from .result_tables import TABLES, html_table
+from .result_tables import TABLES
+from .table_formats import Table
 from .words import all_lengths, body_text, darts_text, figure_of, given_number, inputs_of, length, rules_of, subject_of
-
-
-@dataclass(frozen=True)
-class Table:
-    """Table of texts, made by `table`, `darts_by_ease` and `compare_drafts`; `print` and notebooks show it.
-
-    >>> girths = Table("Girths", ("girth", "cm"), [("waist", "75.5"), ("hip", "106.0")])
-    >>> print(girths)
-    Girths
-    girth  cm
-    waist  75.5
-    hip    106.0
-    >>> print(girths.markdown())
-    Girths
-    <BLANKLINE>
-    | girth | cm |
-    | --- | --- |
-    | waist | 75.5 |
-    | hip | 106.0 |
-    """
-
-    caption: str
-    """Caption of the table."""
-    heads: tuple[str, ...]
-    """Heads of the columns; empty for a table of names and values."""
-    rows: list[tuple[str, ...]]
-    """Rows of texts, each with its name first; lengths have their unit, or that of the caption or the head."""
-    note: str = ""
-    """Sentences below the table; empty if there are none."""
-
-    def _lines(self) -> list[tuple[str, ...]]:
-        """Return the heads, if there are any, and the rows."""
-        return [self.heads, *self.rows] if self.heads else self.rows
-
-    def __str__(self) -> str:
-        """Return the table as lines of text."""
-        widths = [max(map(len, column)) for column in zip(*self._lines(), strict=True)]
-        lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in self._lines()]
-        return "\n".join([self.caption, *lines, *filter(None, [self.note])])
-
-    def html(self) -> str:
-        """Return the table as HTML."""
-        return html_table(self.caption, self.heads, self.rows, note=self.note)
-
-    def markdown(self) -> str:
-        """Return the table as Markdown."""
-        heads = self.heads or ("",) * max(map(len, self.rows), default=1)
-        cells = [[escape(cell, quote=False).replace("|", r"\|").replace("\n", " ") for cell in row] for row in (heads, ("---",) * len(heads), *self.rows)]
-        return "\n".join([self.caption, "", *(f"| {' | '.join(row)} |" for row in cells), *["", self.note] * bool(self.note)])
-
-    def latex(self) -> str:
-        """Return the table as LaTeX, a `table` with a `tabular`, which needs no package."""
-        caption, note = (text.translate(LATEX) for text in (self.caption, self.note))
-        rows = [" & ".join(cell.translate(LATEX) for cell in row) + r" \\" for row in self._lines()]
-        rows.insert(bool(self.heads), r"\hline")
-        columns = "l" * max(map(len, self._lines()), default=1)
-        start = [rf"\begin{{table}}[h]\centering\caption{{{caption}}}", rf"\begin{{tabular}}{{{columns}}}"]
-        return "\n".join([*start, *rows, r"\end{tabular}", *[rf"\par {note}"] * bool(note), r"\end{table}"])
-
-    _repr_html_, _repr_markdown_, _repr_latex_ = html, markdown, latex
-
-
-LATEX = str.maketrans(
-    {letter: f"\\{letter}" for letter in "&%$#_{}"} | {"\\": r"\textbackslash{}", "~": r"\textasciitilde{}", "^": r"\textasciicircum{}"}
-    | {letter: f"${letter}$" for letter in "<>"} | {"−": "$-$", "×": r"$\times$", "±": r"$\pm$", "°": r"$^\circ$", "²": "$^2$"}
-)
-"""Letters that LaTeX does not print as they are."""
 
 
 def table(result: object) -> Table:
@@ -99,8 +31,8 @@ def table(result: object) -> Table:
         return result
     if type(result) not in TABLES:
         raise TypeError(f"no table shows an object of the class {type(result).__name__}")
-    caption, heads, rows, *note = TABLES[type(result)](result)
-    return Table(caption, tuple(heads), [tuple(row) for row in rows], *note)
+    made: Table = TABLES[type(result)](result)
+    return made
 
 
 def darts_by_ease(

@@ -24,8 +24,8 @@ from ._kirtle import Body, Draft, Ease, Rules, schema
 from .completion import fields
 from .exceptions import InputError
 from .options import CM_PER_UNIT
-from .result_tables import html_table
 from .screen_drawing import canvas, screen_svg
+from .table_formats import html_table
 from .words import input_value, length, main_lengths
 
 __all__ = ["LiveDraft"]

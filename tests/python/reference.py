@@ -130,7 +130,7 @@ def heading(name: str) -> str:
 def definitions() -> dict[str, ast.ClassDef | ast.FunctionDef]:
     """Returns the syntax tree of each class and function of the package by its name."""
     found: dict[str, ast.ClassDef | ast.FunctionDef] = {}
-    for name in ("_kirtle.pyi", "exceptions.py", "text_tables.py", "widget.py"):
+    for name in ("_kirtle.pyi", "exceptions.py", "table_formats.py", "text_tables.py", "widget.py"):
         for node in ast.parse((PACKAGE / name).read_text(encoding="utf-8")).body:
             if isinstance(node, ast.ClassDef | ast.FunctionDef):
                 found[node.name] = node

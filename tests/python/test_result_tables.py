@@ -297,8 +297,8 @@ def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> No
 
 
 def test_the_examples_of_text_tables_run() -> None:
-    module = importlib.import_module("kirtle.text_tables")
-    assert doctest.testmod(module) == (0, 11)
+    formats, tables = (importlib.import_module(f"kirtle.{name}") for name in ("table_formats", "text_tables"))
+    assert (doctest.testmod(formats), doctest.testmod(tables)) == ((0, 3), (0, 8))
 
 
 @pytest.mark.parametrize("waist", [26.3, 28.1, 29, 31.7, 40 / 3])
