@@ -61,17 +61,13 @@ def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str
 
 def range_text(path: list[str]) -> str:
     """Return a line for each argument of a class: its range in both units, its default, and its description."""
-    request = schema("request")
-    common, inches, centimetres = (fields(tree, path, request["$defs"]) for tree in (request, request["then"], request["else"]))
-    lines = []
-    for name, row in common.items():
-        rows = (centimetres.get(name, row), inches.get(name, row))
-        span = " or ".join(dict.fromkeys(span_text(row) for row in rows if "minimum" in row))
-        default = centimetres.get(name, row).get("default", row.get("default"))
-        words = f"; default {default}" if isinstance(default, int | float | str) else ""
+    lines, inches = [HEAD], fields(path, "in")
+    for name, row in fields(path, "cm").items():
+        span = " or ".join(dict.fromkeys(span_text(one) for one in (row, inches[name]) if "minimum" in one))
+        words = f"; default {default}" if isinstance(default := row.get("default"), int | float | str) else ""
         if text := f"{span + words + '. ' if span else ''}{row.get('description', '')}":
             lines.append(f"{name}: {text}")
-    return "\n".join([HEAD, *lines])
+    return "\n".join(lines)
 
 
 def span_text(row: dict[str, Any]) -> str:
@@ -79,14 +75,19 @@ def span_text(row: dict[str, Any]) -> str:
     return f"{math.ceil(row['minimum'] * 100 - 1e-9) / 100:g} to {math.floor(row['maximum'] * 100 + 1e-9) / 100:g}"
 
 
-def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any]) -> dict[str, Any]:
-    """Return the schemas of the fields of the object at a path in a schema, by name; `definitions` resolve references."""
+def fields(path: list[str], unit: str) -> dict[str, dict[str, Any]]:
+    """Return the schemas of the fields of the object at a path in a request, by name; ranges of lengths are in `unit`."""
+    request = schema("request")
 
     def properties(tree: dict[str, Any]) -> dict[str, Any]:
-        found: dict[str, Any] = definitions.get(tree.get("$ref", "").removeprefix("#/$defs/"), tree).get("properties", {})
+        found: dict[str, Any] = request["$defs"].get(tree.get("$ref", "").removeprefix("#/$defs/"), tree).get("properties", {})
         return found
 
-    for part in path:
-        tree = properties(tree).get(part, {})
-        tree = tree.get("items", tree)
-    return properties(tree)
+    def fields_of(tree: dict[str, Any]) -> dict[str, Any]:
+        for part in path:
+            tree = properties(tree).get(part, {})
+            tree = tree.get("items", tree)
+        return properties(tree)
+
+    in_unit = fields_of(request["then" if unit == "in" else "else"])
+    return {name: row | in_unit.get(name, {}) for name, row in fields_of(request).items()}

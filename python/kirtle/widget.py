@@ -20,7 +20,7 @@ except ImportError as _error:
         f"kirtle.widget requires anywidget, but {_error.name} is missing: pip install kirtle[widget]", name=_error.name,
     ) from _error
 
-from ._kirtle import Body, Draft, Ease, Rules, schema
+from ._kirtle import Body, Draft, Ease, Rules
 from .completion import fields
 from .exceptions import InputError
 from .options import CM_PER_UNIT
@@ -295,9 +295,8 @@ def limits(path: str, unit: str) -> tuple[float, float]:
     """Return the minimum and maximum of a number in `unit` from the request schema; infinite for a number that is not in a request."""
     if not path:
         return -math.inf, math.inf
-    request, (*part, name) = schema("request"), path.split(".")
-    common, own = (fields(tree, part, request["$defs"]) for tree in (request, request["then" if unit == "in" else "else"]))
-    number = common[name] | own.get(name, {})
+    *part, name = path.split(".")
+    number = fields(part, unit)[name]
     return number["minimum"], number["maximum"]
 
 

@@ -272,10 +272,11 @@ from IPython.core.interactiveshell import InteractiveShell
 shell = InteractiveShell.instance()
 shell.run_cell("import kirtle")
 import kirtle
-print(len(shell.Completer.custom_matchers), shell.inspector.info(kirtle.Body)["docstring"])
+print(len(shell.Completer.custom_matchers), *(shell.inspector.info(kind)["docstring"] for kind in (kirtle.Body, kirtle.Rules)))
 """
     printed = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert printed.startswith("1 ") and "\nwaist: 40 to 200 or 15.75 to 78.74. Girth at the natural waist" in printed
+    assert "\ncentre_back_in: 0 to 2.5 or 0 to 0.98; default 0.0. Distance" in printed
 
 
 def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> None:
