@@ -116,8 +116,8 @@ def mark_size(share: float) -> float:
     return share * float(mpl.rcParams["lines.markersize"])
 
 
-def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: Sequence[Any] | None = None) -> None:
-    """Write `head` as the title, if wanted, and below it a legend of `handles` or of all labelled lines; store the description as alternative text.
+def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: Sequence[Any] | None = None) -> Axes:
+    """Write `head` as the title, if wanted, and below it a legend of `handles` or of all labelled lines; store the description as alternative text; return the axes.
 
     Called last: title, legend and axis labels are written smaller, or in more lines, if they would not fit into the grid cell of the axes.
     """
@@ -137,6 +137,7 @@ def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: S
     ax.title.set_x(((low + high) / 2 - ax.bbox.x0) / ax.bbox.width)
     if legend := ax.get_legend():
         legend.set_bbox_to_anchor((ax.title.get_position()[0], 1), ax.transAxes)
+    return ax
 
 
 def write_legend(ax: Axes, entries: Sequence[Any]) -> float:

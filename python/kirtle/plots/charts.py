@@ -26,8 +26,7 @@ def chart_fit(fit: ChartFit, *, title: bool = True, ax: Axes | None = None) -> A
     ax.yaxis.set_major_formatter("{x:,.0f}")
     head = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', ' by weight' * bool(weights))})"
     bars = "; ".join(f"size {name}: {here:,.12g} of {all_:,.12g}" for name, (all_, here) in zip(names, loads, strict=True))
-    write_head(ax, head, f"People served by size{weights}. {head}. {bars}.", title=title)
-    return ax
+    return write_head(ax, head, f"People served by size{weights}. {head}. {bars}.", title=title)
 
 
 def regions(fit: ChartFit, *, step: float | None = None, title: bool = True, ax: Axes | None = None) -> Axes:
@@ -55,8 +54,7 @@ def regions(fit: ChartFit, *, step: float | None = None, title: bool = True, ax:
     ax.autoscale_view()
     label_lengths(ax, fit.unit, x="waist", y="hip")
     head = f"Area of a square: {'weight of ' * bool(fit.load_weights)}its people, at most {largest:,.0f}"
-    write_head(ax, head, f"Share of served people by waist and hip, {share_text(fit, '.0%', ' of all')}. {head}.", title=title)
-    return ax
+    return write_head(ax, head, f"Share of served people by waist and hip, {share_text(fit, '.0%', ' of all')}. {head}.", title=title)
 
 
 def best_charts(charts: Sequence[BestChart], *, title: bool = True, ax: Axes | None = None) -> Axes:
@@ -74,8 +72,7 @@ def best_charts(charts: Sequence[BestChart], *, title: bool = True, ax: Axes | N
     ax.set_ylim(bottom=0)
     ax.set(xticks=counts, xlabel="sizes in the chart", ylabel=loss + " (%)" * (scale == 100))
     points = "; ".join(f"{count}: {one:.3g}, at least {low:.3g}" for count, one, low in zip(counts, found, bound, strict=True))
-    write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {ax.get_ylabel()}. {points}.", title=title)
-    return ax
+    return write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {ax.get_ylabel()}. {points}.", title=title)
 
 
 def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *, title: bool = True, ax: Axes | None = None) -> Axes:
@@ -108,8 +105,7 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
     ax.set(xticks=sorted({len(chart.sizes) for line in series.values() for chart in line}), xlabel="sizes in the chart", ylabel="served (%)")
     ax.set_ylim(bottom=0)
     head = "People served by number of sizes"
-    write_head(ax, head, f"{head}. {' '.join(texts)}", title=title)
-    return ax
+    return write_head(ax, head, f"{head}. {' '.join(texts)}", title=title)
 
 
 def constraint_costs(charts: Mapping[str, BestChart], *, title: bool = True, ax: Axes | None = None) -> Axes:
@@ -136,8 +132,7 @@ def constraint_costs(charts: Mapping[str, BestChart], *, title: bool = True, ax:
     ax.set(xlabel="served (%)" if is_share else loss, ylabel="constraint")
     limit = "at most" if is_share else "at least"
     bars = "; ".join(f"{label}: {one:.3g}, {limit} {end:.3g}" for label, one, end in zip(charts, found, bound, strict=True))
-    write_head(ax, "What constraints cost", f"Best charts under constraints, {ax.get_xlabel()}. {bars}.", title=title)
-    return ax
+    return write_head(ax, "What constraints cost", f"Best charts under constraints, {ax.get_xlabel()}. {bars}.", title=title)
 
 
 def size_roll(best: BestChart, *, title: bool = True, ax: Axes | None = None) -> Axes:
@@ -160,8 +155,7 @@ def size_roll(best: BestChart, *, title: bool = True, ax: Axes | None = None) ->
     served = [f", served {share:.1%}" for share in best.served] or [""] * len(names)
     bars = "; ".join(f"{'/'.join(f'{length:.4g}' for length in size)}: {share:.1%}{here}" for size, (_, _, share), here in zip(sizes, best.sizes, served, strict=True))
     head = f"People by size: {best.measured:,} people, {len(names)} sizes"
-    write_head(ax, head, f"{head}. Share of people by {girths.replace(', ', '/').replace(' and ', '/')} of the size ({best.unit}). {bars}.", title=title)
-    return ax
+    return write_head(ax, head, f"{head}. Share of people by {girths.replace(', ', '/').replace(' and ', '/')} of the size ({best.unit}). {bars}.", title=title)
 
 
 def draw_served(ax: Axes, sizes: Sequence[Any], assigned: Floats, served: Floats) -> None:
@@ -196,5 +190,4 @@ def served_by_group(fit: ChartFit, *, title: bool = True, ax: Axes | None = None
     ax.set_xlim(0, next(end for end in (2, 5, 10, 20, 30, 40, 50, 60, 80, 100) if end >= min(1.05 * highest, 100)))
     ax.set(xlabel="served (%)", ylabel="group (people)")
     rows = "; ".join(f"{name}: {share_text(group)}" for name, group in zip(names, groups, strict=True))
-    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit, suffix=' of all')}. {rows}.", handles=unique_handles(ax), title=title)
-    return ax
+    return write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit, suffix=' of all')}. {rows}.", handles=unique_handles(ax), title=title)

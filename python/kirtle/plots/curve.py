@@ -62,8 +62,7 @@ def curve(
     head = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}{steepness}. {subject([draft], unit)}"
     jumps = f"the line has {len(pieces)} pieces" if len(pieces) > 1 else "a dart comes or goes" if missing else "no dart comes or goes"
     refused = f" Beyond: {refusal}." if refusal else ""
-    write_head(ax, head, f"{head}. Over the {input_text(input)} {span}: {jumps}.{refused}", handles=handles, title=title)
-    return ax
+    return write_head(ax, head, f"{head}. Over the {input_text(input)} {span}: {jumps}.{refused}", handles=handles, title=title)
 
 
 def quantity_on_curve(rates: Sensitivity, quantity: str, level: float | None) -> tuple[str, str, Callable[[Draft], float]]:

@@ -62,8 +62,7 @@ def sensitivity(
     head = f"{quantity_text(derivatives.quantities[row], derivatives.quantities)}: {value:.2f}{total or suffix}"
     head = head[0].upper() + head[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "") + note
     bars = "; ".join(f"{names[k]}: {signed(effects[k])}{suffix}" for k in order[:count])
-    write_head(ax, head, f"Change with each input. {head}. {bars}.", title=title)
-    return ax
+    return write_head(ax, head, f"Change with each input. {head}. {bars}.", title=title)
 
 
 def effects(
@@ -91,8 +90,7 @@ def effects(
     ax.set(xlabel=f"change ({unit}){hidden_note(abs(changes[moved[count:]]), 'length', f' {unit}')}{unmoved}", ylabel="length of the draft")
     head = f"{change:g}{suffix} more {input_text(input)}" + (f". {subject([source], unit)}" if isinstance(source, Draft) else "")
     bars = "; ".join(f"{texts[k]}: {signed(changes[k])} {unit}" for k in order)
-    write_head(ax, head, f"Change of the main lengths. {head}. {bars}.", title=title)
-    return ax
+    return write_head(ax, head, f"Change of the main lengths. {head}. {bars}.", title=title)
 
 
 def darts_note(uncertainty: Uncertainty) -> str:
@@ -167,5 +165,4 @@ def ellipses(
     label = f"{100 * probability:g}% ellipse{enlarged}, longest half axis {longest:.2f} {unit}"
     head = f"{half.capitalize()}: where its points may lie. {subject([draft], unit)}{darts_note(uncertainty)}"
     text = f"{head}. {label}. {draft_text(draft, unit)}"
-    write_head(ax, head, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}), title=title)
-    return ax
+    return write_head(ax, head, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}), title=title)

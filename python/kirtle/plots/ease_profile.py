@@ -73,8 +73,7 @@ def ease_by_level(
         texts = [extremes[0].capitalize()]
     if differ:
         texts.append("To compare them over one body, give high_hip and high_hip_depth.")
-    write_head(ax, head, f"Ease from the waist to below the hip line. {head}. {' '.join(texts)}", handles=unique_handles(ax), title=title)
-    return ax
+    return write_head(ax, head, f"Ease from the waist to below the hip line. {head}. {' '.join(texts)}", handles=unique_handles(ax), title=title)
 
 
 def unique_handles(ax: Axes) -> list[Any]:

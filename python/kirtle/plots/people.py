@@ -66,8 +66,7 @@ def population(
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
     label_lengths(ax, unit, x="waist", y="hip")
     head = "Waist and hip of people" + " and sizes" * (chart is not None)
-    write_head(ax, head, f"{head}: {note}{', served' if fit is not None else ''}.", title=title)
-    return ax
+    return write_head(ax, head, f"{head}: {note}{', served' if fit is not None else ''}.", title=title)
 
 
 def measured_and_served(fit: ChartFit | None, waist: Floats, hip: Floats, unit: str) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
@@ -161,5 +160,4 @@ def marginal(
     spread = f" 5% have at most {ends[0]}, half at most {ends[1]}, 95% at most {ends[2]} {unit}." if ends else ""
     text = f"{head}{' (hip minus waist)' * (of == 'drop')}: {len(values):,} of {len(waist):,} people.{spread}"
     lines = ", ".join(number_text(float(value)) for value in sorted(sizes))
-    write_head(ax, head, text + f" Sizes: {lines} {unit}." * bool(sizes), title=title)
-    return ax
+    return write_head(ax, head, text + f" Sizes: {lines} {unit}." * bool(sizes), title=title)

@@ -42,8 +42,7 @@ def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | 
     ax.axhline(0, color=palette(ax).ink, linewidth=line_width(0.5))
     label_lengths(ax, unit, x="measured minus assumed", y="what the draft is off")
     head = f"Without a figure. {subject([source], unit)}"
-    write_head(ax, head, f"{head}. With a measurement {length(reach, unit)} larger than assumed, {'; '.join(texts)}.", title=title)
-    return ax
+    return write_head(ax, head, f"{head}. With a measurement {length(reach, unit)} larger than assumed, {'; '.join(texts)}.", title=title)
 
 
 def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], dict[str, float]], Callable[[Draft], float]]]:
