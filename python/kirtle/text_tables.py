@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-from ._kirtle import Body, Draft, Ease, Rules
+from ._kirtle import Body, Draft, Ease, Rules, format_length
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .result_tables import TABLES
 from .table_formats import Table
-from .words import all_lengths, body_text, darts_text, figure_of, given_number, inputs_of, length, rules_of, subject_of
+from .words import all_lengths, body_text, darts_of_panels, figure_of, given_number, inputs_of, length, rules_of, subject_of
 
 
 def table(result: object) -> Table:
@@ -70,8 +70,8 @@ def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[
         drafted = draft_body(body, ease=ease, rules=rules)
     except InputError as error:
         return str(error), "", ""
-    back, front = (darts_text([dart.intake / CM_PER_UNIT[unit] for dart in panel.darts], unit) for panel in (drafted.back, drafted.front))
-    return back, front, darts_text([drafted.suppression.side / CM_PER_UNIT[unit]], unit).partition(", ")[2]
+    back, front = darts_of_panels(drafted, unit)
+    return back, front, f"{format_length(drafted.suppression.side / CM_PER_UNIT[unit], unit)} {unit}"
 
 
 def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> Table:

@@ -255,10 +255,10 @@ def differences(inputs: Sequence[dict[str, str]], missing: str, many: str) -> li
     return [(", ".join(own) if len(own) < 3 else many) if one else missing for own, one in zip(texts, inputs, strict=True)]
 
 
-def darts_text(intakes: Sequence[float], unit: str) -> str:
-    """Return the number of darts of a panel in words, and the intake of each dart in `unit`."""
-    count = COUNT_WORDS[len(intakes)]
-    return f"{count}, {' + '.join(format_length(intake, unit) for intake in intakes)} {unit}" if intakes else count
+def darts_of_panels(draft: Draft, unit: str) -> list[str]:
+    """Return, for back and front, the number of darts in words, and the intake of each dart in `unit`."""
+    intakes = [[format_length(dart.intake / CM_PER_UNIT[unit], unit) for dart in panel.darts] for panel in (draft.back, draft.front)]
+    return [COUNT_WORDS[len(own)] + f", {' + '.join(own)} {unit}" * bool(own) for own in intakes]
 
 
 def quantity_text(name: str, quantities: Sequence[str]) -> str:

@@ -15,7 +15,7 @@ from matplotlib.text import Text
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter
 
 from .._kirtle import Draft, Edge, Panel
-from ..words import darts_text, length, length_number, subject
+from ..words import darts_of_panels, length, length_number, subject
 from .axes import Colour, Floats, axes_of, cell_extent, check_choice, figure_of, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
 from .axes import unit_of, write_head
 
@@ -93,7 +93,7 @@ def draft(draft: Draft, *, unit: str | None = None, title: bool = True, ax: Axes
 
 def draft_text(draft: Draft, unit: str) -> str:
     """Return body, ease and darts of a draft in a sentence."""
-    back, front = (darts_text([dart.intake * per_cm(unit) for dart in panel.darts], unit) for panel in (draft.back, draft.front))
+    back, front = darts_of_panels(draft, unit)
     return f"{subject([draft], unit)}. Darts, back: {back}; front: {front}."
 
 
