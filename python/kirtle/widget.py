@@ -89,25 +89,14 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     _esm: Any = Path(__file__).with_name("widget.js")
     _css: Any = Path(__file__).with_name("widget.css")
 
-    waist = traitlets.Float().tag(sync=True)
-    hip = traitlets.Float().tag(sync=True)
-    hip_depth = traitlets.Float().tag(sync=True)
-    length = traitlets.Float().tag(sync=True)
-    waist_ease = traitlets.Float().tag(sync=True)
-    hip_ease = traitlets.Float().tag(sync=True)
-    side_fullness = traitlets.Float().tag(sync=True)
-    back_largest_dart = traitlets.Float().tag(sync=True)
-    front_largest_dart = traitlets.Float().tag(sync=True)
-    high_hip = traitlets.Float().tag(sync=True)
-    high_hip_depth = traitlets.Float().tag(sync=True)
+    waist, hip, hip_depth, length, waist_ease, hip_ease, side_fullness, back_largest_dart, front_largest_dart, high_hip, high_hip_depth = (
+        traitlets.Float().tag(sync=True) for _ in SLIDERS
+    )
     unit = traitlets.Unicode(read_only=True).tag(sync=True)
     sliders = traitlets.List(traitlets.Dict(), read_only=True).tag(sync=True)
-    svg = traitlets.Unicode(read_only=True).tag(sync=True)
+    svg, call, error, still = (traitlets.Unicode(read_only=True).tag(sync=True) for _ in range(4))
     numbers = traitlets.Dict(read_only=True).tag(sync=True)
     findings = traitlets.List(traitlets.Unicode(), read_only=True).tag(sync=True)
-    call = traitlets.Unicode(read_only=True).tag(sync=True)
-    error = traitlets.Unicode(read_only=True).tag(sync=True)
-    still = traitlets.Unicode(read_only=True).tag(sync=True)
     draft = traitlets.Any(read_only=True)
 
     def __init__(
