@@ -69,6 +69,9 @@ pub(super) fn operator_methodcaller<'py>(
 /// - `drawn`: methods that draw, with the type and the default of their argument `unit`, the ruler of the drawing, names
 ///   for the method bodies, and margin and overlap of the paper; then each method with its documentation and its
 ///   arguments for the paper. A notebook displays `svg`.
+/// - `cut`: a method that cuts pieces, with type, default and value of its argument `preset`, any argument before it, the
+///   default unit, names for unit and cutting in the method body, and the documentation. The file of the class imports the
+///   types of the arguments.
 macro_rules! python_class {
     (
         $class:ident as $this:ident;
@@ -84,6 +87,10 @@ macro_rules! python_class {
             $(#[doc = $pdf_doc:literal])+ pdf($($mm:ident),*) = $print:expr;
             $($(#[doc = $save_doc:literal])+ save($($save_mm:ident),*) = $saved:expr;
                 $($(#[doc = $dxf_doc:literal])+ dxf = $dxf_drawing:expr;)?)?
+        )?
+        $(cut($preset:ident: $preset_type:ty = $preset_default:tt => $preset_value:expr $(; after $first:ident: $first_type:ty)?)
+            by $own_unit:expr, as $length_unit:ident, $cutting:ident
+            $(#[doc = $cut_doc:literal])+ $cut:ident -> $pieces:ty = $made:expr;
         )?
         { $($methods:tt)* }
     ) => {
@@ -171,6 +178,32 @@ macro_rules! python_class {
                         }
                     )?
                 )?
+            )?
+
+            $(
+                $(#[doc = $cut_doc])+
+                #[pyo3(signature = (
+                    $($first = None,)? *, $preset = $preset_default, name = None, notes = None, waist = None, side = None, hem = None,
+                    centre_back = None, opening = None, press = None, unfolded = None, pieces = None, waistband_width = None,
+                    underlap = None, facing_depth = None, vent = None, vent_width = None, unit = None
+                ))]
+                fn $cut(
+                    &self, $($first: $first_type,)? $preset: $preset_type, name: Option<NameArgument>, notes: Option<NamesArgument>,
+                    waist: Option<NumberArgument>, side: Option<NumberArgument>, hem: Option<NumberArgument>,
+                    centre_back: Option<NumberArgument>, opening: Option<NumberArgument>, press: Option<NameArgument>,
+                    unfolded: Option<BooleanArgument>, pieces: Option<NamesArgument>, waistband_width: Option<NumberArgument>,
+                    underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>, vent: Option<NumberArgument>,
+                    vent_width: Option<NumberArgument>, unit: Option<&str>,
+                ) -> PyResult<$pieces> {
+                    let ($this, $preset) = (self, $preset_value);
+                    let $length_unit = parse_unit_or(unit, $own_unit)?;
+                    let allowances = Some($crate::python::arguments::NestedJsonObject(json_object!(waist, side, hem, centre_back)));
+                    let value = json_object!(
+                        $preset, name, notes, allowances, opening, press, unfolded, pieces, waistband_width, underlap, facing_depth, vent, vent_width
+                    );
+                    let $cutting = read_document(Some($length_unit), ["cutting", "cutting."], &value, $crate::document::read_cutting)?;
+                    $made
+                }
             )?
 
             $($methods)*

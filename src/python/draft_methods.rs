@@ -5,7 +5,7 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{
-    BooleanArgument, DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument,
+    BooleanArgument, DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NumberArgument,
     SizeNamesArgument, TextsArgument, json_object, parse_ruler_or, parse_unit_or, value_or_raise, wording,
 };
 use super::class::{operator_methodcaller, python_class};
@@ -95,6 +95,36 @@ python_class! { Draft as draft;
         /// Traceback (most recent call last):
         /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg or .dxf
         save(margin_mm, overlap_mm) = save_drawing(path, &draw_draft(&draft.inner, wording), &paper);
+    cut(preset: Option<NameArgument> = None => preset) by draft.request.unit, as unit, cutting
+        /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
+        ///
+        /// `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
+        /// `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
+        /// `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
+        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces; `notes` are printed on the sheet, one per line. Lengths are in `unit`, by
+        /// default in `document_unit`; in either unit a preset has round numbers. `unfolded=True` draws front and front
+        /// facing whole, with both halves, instead of one half to place on the fold.
+        ///
+        /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
+        /// is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth
+        /// of the facings, square to the waist. `vent` is the height of a vent at the centre back, `vent_width` the
+        /// width of its extension.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
+        /// {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
+        /// >>> skirt.pattern(unfolded=True).front.on_fold
+        /// False
+        /// >>> skirt.pattern(hem=-1, press="up")
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
+        /// cutting.press: "up" is not "centre" or "side"
+        pattern -> Pattern = {
+            let cutting = Some(cutting.convert_lengths(unit, draft.request.unit));
+            Pattern::from_draft(Request { cutting, ..draft.request.clone() }, &draft.inner)
+        };
     {
         /// Draft a request in JSON that follows `schema("request")`.
         ///
@@ -334,50 +364,5 @@ python_class! { Draft as draft;
         /// draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
-
-        /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
-        ///
-        /// `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
-        /// `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
-        /// `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
-        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces; `notes` are printed on the sheet, one per line. Lengths are in `unit`, by
-        /// default in `document_unit`; in either unit a preset has round numbers. `unfolded=True` draws front and front
-        /// facing whole, with both halves, instead of one half to place on the fold.
-        ///
-        /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
-        /// is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth
-        /// of the facings, square to the waist. `vent` is the height of a vent at the centre back, `vent_width` the
-        /// width of its extension.
-        ///
-        /// Raises `InputError` with all the problems at once.
-        ///
-        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
-        /// {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
-        /// >>> skirt.pattern(unfolded=True).front.on_fold
-        /// False
-        /// >>> skirt.pattern(hem=-1, press="up")
-        /// Traceback (most recent call last):
-        /// kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
-        /// cutting.press: "up" is not "centre" or "side"
-        #[pyo3(signature = (
-            *, preset = None, name = None, notes = None, waist = None, side = None, hem = None, centre_back = None, opening = None, press = None,
-            unfolded = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None, vent = None,
-            vent_width = None, unit = None
-        ))]
-        fn pattern(
-            &self, preset: Option<NameArgument>, name: Option<NameArgument>, notes: Option<NamesArgument>,
-            waist: Option<NumberArgument>, side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>, opening: Option<NumberArgument>,
-            press: Option<NameArgument>, unfolded: Option<BooleanArgument>, pieces: Option<NamesArgument>, waistband_width: Option<NumberArgument>,
-            underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>, vent: Option<NumberArgument>,
-            vent_width: Option<NumberArgument>, unit: Option<&str>,
-        ) -> PyResult<Pattern> {
-            let unit = parse_unit_or(unit, self.request.unit)?;
-            let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, notes, allowances, opening, press, unfolded, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
-            let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
-            let cutting = cutting.convert_lengths(unit, self.request.unit);
-            Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
-        }
     }
 }

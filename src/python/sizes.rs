@@ -6,7 +6,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyList;
 
 use super::arguments::{
-    BooleanArgument, DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
+    BooleanArgument, DocumentText, NameArgument, NamesArgument, NumberArgument, SizeNamesArgument,
     SizePositionArgument, TextsArgument, argument_types, json_object, json_object_without_none, parse_ruler_or,
     parse_table_unit, parse_unit, parse_unit_or, value_or_raise, wording,
 };
@@ -16,7 +16,7 @@ use super::inputs::{Body, Ease, Given, Rules};
 use super::typed_objects::{AnyDict, TextIterator, json_to_dict};
 use crate::document::{
     AlterationReport, BestChartReport, ChartRequest, ChoiceReport, GradeIncrementReport, JsonValue, KeyLengths,
-    convert_each, read_cutting, read_document, read_size_blend, read_size_choice_rule, to_json_text,
+    convert_each, read_document, read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, paginate, with_header};
 use crate::error::Problems;
@@ -219,6 +219,24 @@ python_class! { SizeRange as range;
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
     equal other = range.0 == other.0;
+    cut(preset: &str = "none" => Some(NameArgument(JsonValue::String(preset.to_owned()))); after sizes: Option<SizeNamesArgument>)
+        by range.1, as unit, cutting
+        /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
+        ///
+        /// `sizes` is one or more names of sizes, or rows of sizes such as `36-44`; by default all sizes. `preset` is
+        /// `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are as in
+        /// `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes are aligned at the centre front, the
+        /// facings at the waist of the centre line.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        ///
+        /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+        /// >>> sizes.nest(["36-40", "44"], preset="garment", hem=5, pieces=("back", "front", "waistband")).names
+        /// ['36', '38', '40', '44']
+        /// >>> sizes.nest(["39"])
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
+        nest -> Nest = Nest::nest_from_range(&range.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit);
     {
         /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
         ///
@@ -284,40 +302,6 @@ python_class! { SizeRange as range;
             let body = body.body_if_without_figure()?;
             let inner = py.detach(|| self.0.alter(&body, Some(sizes::AlterationLimits::from_array(limits))));
             Ok(Alteration { range: self.0.clone(), unit: self.1, inner: value_or_raise(inner, self.1)? })
-        }
-
-        /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
-        ///
-        /// `sizes` is one or more names of sizes, or rows of sizes such as `36-44`; by default all sizes. `preset` is
-        /// `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are as in
-        /// `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes are aligned at the centre front, the
-        /// facings at the waist of the centre line.
-        ///
-        /// Raises `InputError` with all the problems at once.
-        ///
-        /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
-        /// >>> sizes.nest(["36-40", "44"], preset="garment", hem=5, pieces=("back", "front", "waistband")).names
-        /// ['36', '38', '40', '44']
-        /// >>> sizes.nest(["39"])
-        /// Traceback (most recent call last):
-        /// kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
-        #[pyo3(signature = (
-            sizes = None, *, preset = "none", name = None, notes = None, waist = None, side = None, hem = None, centre_back = None,
-            opening = None, press = None, unfolded = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None,
-            vent = None, vent_width = None, unit = None
-        ))]
-        fn nest(
-            &self, sizes: Option<SizeNamesArgument>, preset: &str, name: Option<NameArgument>, notes: Option<NamesArgument>, waist: Option<NumberArgument>,
-            side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
-            opening: Option<NumberArgument>, press: Option<NameArgument>, unfolded: Option<BooleanArgument>, pieces: Option<NamesArgument>,
-            waistband_width: Option<NumberArgument>, underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>,
-            vent: Option<NumberArgument>, vent_width: Option<NumberArgument>, unit: Option<&str>,
-        ) -> PyResult<Nest> {
-            let (unit, preset) = (parse_unit_or(unit, self.1)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
-            let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, notes, allowances, opening, press, unfolded, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
-            let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
-            Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }
 
         fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> {
