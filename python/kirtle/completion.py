@@ -31,9 +31,9 @@ def install(shell: Any) -> None:
 
     @context_matcher()  # type: ignore[untyped-decorator]
     def kirtle_names(context: Any) -> dict[str, Any]:
-        begun, names = names_at_cursor(context.text_until_cursor, shell.user_ns)
+        partial, names = names_at_cursor(context.text_until_cursor, shell.user_ns)
         completions = [SimpleCompletion(text=name, type="name") for name in names]
-        return {"completions": completions, "matched_fragment": begun, "suppress": bool(names)}
+        return {"completions": completions, "matched_fragment": partial, "suppress": bool(names)}
 
     shell.Completer.custom_matchers.append(kirtle_names)
     for kind, path in RANGES.items():
@@ -46,7 +46,7 @@ def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str
     """Return the partial name before the cursor and its completions; both empty unless a quantity or an input is expected there."""
     if not (found := CALL.search(text)):
         return "", []
-    owner, method, plotted, before, begun = found.groups()
+    owner, method, plotted, before, partial = found.groups()
     first, *attributes = (plotted or owner).split(".")
     draft = namespace.get(first)
     for attribute in attributes:
@@ -56,7 +56,7 @@ def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str
     is_first = not before.strip()
     is_input = {"sensitivity": not plotted, "seek": is_first, "curve": not is_first}.get(method, True)
     names = draft.sensitivity().inputs if is_input else [*draft.quantities(), "back.darts", "front.darts", "girth"]
-    return begun, [name for name in names if name.startswith(begun)]
+    return partial, [name for name in names if name.startswith(partial)]
 
 
 def range_text(path: list[str]) -> str:

@@ -192,10 +192,10 @@ def texts_of_draft(options: argparse.Namespace, folder: str | Path | None) -> di
     return texts_of(options, None if folder is None else Path(folder) / "draft.svg")
 
 
-def draft_text(text: str, folder: Path | None, texts: dict[str, Any], more: dict[str, str]) -> str:
-    """Draft the text of a request, write its files with `texts` and `more` files if a folder is given, and return the printed table."""
+def draft_text(text: str, folder: Path | None, texts: dict[str, Any], other_files: dict[str, str]) -> str:
+    """Draft the text of a request and return the printed table; with a folder, write its files, worded by `texts`, and `other_files`."""
     draft, result = Draft.from_json(text), draft_json(text)
-    files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True)) | more
+    files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True)) | other_files
     return "\n".join([measurement_table(draft, json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
 
 

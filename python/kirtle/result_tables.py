@@ -141,8 +141,8 @@ def chart_fit(fit: ChartFit) -> Table:
     caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
     weights = fit.load_weights or [(people, served) for _, people, served in fit.loads]
     rows: list[tuple[str, ...]] = [
-        (name, f"{people:,}", f"{served:,}", f"{here / all_:.1%}" if all_ else "")
-        for (name, people, served), (all_, here) in zip(fit.loads, weights, strict=True)
+        (name, f"{people:,}", f"{served:,}", f"{served_weight / weight:.1%}" if weight else "")
+        for (name, people, served), (weight, served_weight) in zip(fit.loads, weights, strict=True)
     ]
     for group in fit.groups:
         name = "(none)" if group.group is None else group.group

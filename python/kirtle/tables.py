@@ -390,8 +390,8 @@ def fit_summary(fit: ChartFit, limits: str) -> list[str]:
     ]
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]
     lines += [
-        f"group {'(none)' if of.group is None else of.group}: {of.served:,} of {of.count - of.unmeasured:,} served "
-        f"({share_text(of)}{interval_text(of.interval)})" for of in fit.groups
+        f"group {'(none)' if group.group is None else group.group}: {group.served:,} of {group.count - group.unmeasured:,} served "
+        f"({share_text(group)}{interval_text(group.interval)})" for group in fit.groups
     ]
     missed = [(" too ".join(why.rsplit("_", 1)).replace("_", " "), count) for why, count in fit.unserved.items() if count]
     lines += ["not served (a person may have several reasons):"] * bool(missed)
@@ -402,10 +402,10 @@ def fit_summary(fit: ChartFit, limits: str) -> list[str]:
 def refused_lines(refused: list[RefusedPeople], unit: str) -> list[str]:
     """Format the reasons for which people have no size, a line for each, with the mean girths of refused people and those of the accepted."""
     lines = []
-    for of in refused:
-        pairs = (("waist", of.waist, of.accepted_waist), ("hip", of.hip, of.accepted_hip))
+    for people in refused:
+        pairs = (("waist", people.waist, people.accepted_waist), ("hip", people.hip, people.accepted_hip))
         means = [f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if None not in (mean, accepted)]
-        lines.append(f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{''.join(means)}")
+        lines.append(f"refused, {people.field} {people.code.replace('_', ' ')}: {people.people:,}{''.join(means)}")
     return lines
 
 

@@ -8,7 +8,7 @@ from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .result_tables import TABLES
 from .table_formats import Table
-from .words import all_lengths, body_text, darts_of_panels, figure_of, given_number, inputs_of, length, rules_of, subject_of
+from .words import all_lengths, body_text, darts_of_panels, figure_texts, given_number, input_texts, length, rule_texts, body_rules_and_unit
 
 
 def table(result: object) -> Table:
@@ -54,7 +54,7 @@ def darts_by_ease(
     Traceback (most recent call last):
     kirtle.InputError: ease.hip: 80 cm is above the maximum of 60 cm
     """
-    body, rules, unit = subject_of(body, rules, unit)
+    body, rules, unit = body_rules_and_unit(body, rules, unit)
     waists, hips = ([value] if isinstance(value, int | float) else list(value) for value in (waist_ease, hip_ease))
     rows = [
         (*(f"{given_number(ease, unit)} {unit}" for ease in (waist, hip)), *dart_cells(body, Ease(waist=waist, hip=hip, unit=unit), rules, unit))
@@ -97,10 +97,10 @@ def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> T
     girth half-way to the hip line   98.9 cm                                    97.3 cm
     """
     unit = first.document_unit if unit is None else unit
-    both = rules_of(first.rules, unit).keys() & rules_of(second.rules, unit).keys()
+    both = rule_texts(first.rules, unit).keys() & rule_texts(second.rules, unit).keys()
     names = [
-        {name: f"{text} {unit}" for name, text in inputs_of(draft, unit).items()} | figure_of(draft, unit)
-        | {f"rule {name}": text for name, text in rules_of(draft.rules, unit).items() if name in both}
+        {name: f"{text} {unit}" for name, text in input_texts(draft, unit).items()} | figure_texts(draft, unit)
+        | {f"rule {name}": text for name, text in rule_texts(draft.rules, unit).items() if name in both}
         | all_lengths(draft.to_dict(unit))
         | {"girth half-way to the hip line": length(draft.girth_at(draft.body.hip_depth / 2, unit="cm") / CM_PER_UNIT[unit], unit)}
         for draft in (first, second)

@@ -121,7 +121,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             self.set_trait("unit", unit)
             self.set_trait("still", f"kirtle-still-{uuid.uuid4().hex}")
             self.set_trait("sliders", [slider(name, start[name], unit) for name in names])
-            self._before, self._size, self._display_id = draft, largest_canvas(draft, self.sliders, unit), ""
+            self._start, self._size, self._display_id = draft, largest_canvas(draft, self.sliders, unit), ""
             self._set(start)
             self._publish(draft)
         self.observe(self._redraft, names=names)
@@ -146,8 +146,8 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     def reset(self) -> None:
         """Go back to the starting draft: all sliders at their starting values, and the drawing at its starting scale."""
         self._set({slider["name"]: slider["start"] for slider in self.sliders})
-        self._size = largest_canvas(self._before, self.sliders, self.unit)
-        self._publish(self._before)
+        self._size = largest_canvas(self._start, self.sliders, self.unit)
+        self._publish(self._start)
 
     def _set(self, values: dict[str, float]) -> None:
         with self.hold_sync(), self.hold_trait_notifications():
@@ -200,7 +200,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     def _drawing(self, draft: Draft, size: list[float], result: dict[str, Any]) -> str:
         """Return the SVG of a draft, over the starting draft, on a canvas of a size."""
         marks = [self.high_hip_depth * CM_PER_UNIT[self.unit]] if self.high_hip else []
-        return screen_svg(draft, self._before, size, result, marks)
+        return screen_svg(draft, self._start, size, result, marks)
 
     def _answer(self, widget: Any, message: Any, buffers: Any) -> None:
         """Carry out the action that the browser requests; answer every message, as the browser disables the sliders until an answer."""
@@ -221,7 +221,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
     def _display_still(self, *, update: bool = False) -> None:
         """Display drawing, numbers and findings as plain HTML, or update the last such output."""
-        svg = self._drawing(self.draft, list(map(max, canvas(self.draft), canvas(self._before))), self.draft.to_dict(self.unit))
+        svg = self._drawing(self.draft, list(map(max, canvas(self.draft), canvas(self._start))), self.draft.to_dict(self.unit))
         image = base64.b64encode(svg.encode()).decode()
         alternative = html.escape(re.findall('aria-label="(.*?)"', svg)[0])
         style = "background: #fff; width: 100%; max-width: 32em"

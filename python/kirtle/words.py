@@ -111,7 +111,7 @@ def size_table(best: BestChart) -> tuple[list[str], list[tuple[float, ...]]]:
     return list(columns), list(zip(*columns.values(), strict=True))
 
 
-def subject_of(source: Body | Draft, rules: Rules | None, unit: str | None) -> tuple[Body, Rules | None, str]:
+def body_rules_and_unit(source: Body | Draft, rules: Rules | None, unit: str | None) -> tuple[Body, Rules | None, str]:
     """Return the body, the rules and the unit of a body or of a draft; given rules, and a given unit, replace its own."""
     if isinstance(source, Draft):
         return source.body, rules or source.rules, unit or source.document_unit
@@ -120,12 +120,12 @@ def subject_of(source: Body | Draft, rules: Rules | None, unit: str | None) -> t
 
 def body_text(body: Body, unit: str, rules: Rules | None = None) -> str:
     """Return waist and hip of a body as text, whether it has a figure, and the rules that differ from the default."""
-    others = [f"{name} {text}" for name, text in own_rules(rules or Rules(), unit).items()]
+    others = [f"{name} {text}" for name, text in changed_rule_texts(rules or Rules(), unit).items()]
     girths = f"waist {in_unit(body.waist, unit)}, hip {in_unit(body.hip, unit)} {unit}"
     return ", ".join([girths] + ["with a figure"] * (body.figure is not None) + (others if len(others) < 3 else ["other rules"]))
 
 
-def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
+def input_texts(draft: Draft, unit: str) -> dict[str, str]:
     """Return the measurements and the ease of a draft by name, as texts in `unit`; waist, hip and their ease come first."""
     body, ease = draft.body, draft.ease
     lengths = {
@@ -135,22 +135,22 @@ def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
     return {name: in_unit(value, unit) for name, value in lengths.items()}
 
 
-def figure_of(draft: Draft, unit: str) -> dict[str, str]:
+def figure_texts(draft: Draft, unit: str) -> dict[str, str]:
     """Return the given measurements of a draft's figure by name, as texts in `unit`."""
     figure = draft.body.figure
     return {name.replace("_", " "): given_length(getattr(figure, name), unit) for name in FIGURE_NAMES if getattr(figure, name, None)}
 
 
-def rules_of(rules: Rules, unit: str) -> dict[str, str]:
+def rule_texts(rules: Rules, unit: str) -> dict[str, str]:
     """Return rules by name, as texts with lengths in `unit`, and whether darts are by shares or given."""
-    of_darts = {"darts": "given"} if rules.darts else numbers_of(rules.shares, unit) | {"darts": "by shares"}
-    return numbers_of(rules, unit) | of_darts
+    of_darts = {"darts": "given"} if rules.darts else rule_number_texts(rules.shares, unit) | {"darts": "by shares"}
+    return rule_number_texts(rules, unit) | of_darts
 
 
-def own_rules(rules: Rules, unit: str) -> dict[str, str]:
+def changed_rule_texts(rules: Rules, unit: str) -> dict[str, str]:
     """Return the rules that differ from the default by name, as texts with lengths in `unit`."""
-    by_default = rules_of(Rules(), unit)
-    return {name: text for name, text in rules_of(rules, unit).items() if by_default.get(name) != text}
+    by_default = rule_texts(Rules(), unit)
+    return {name: text for name, text in rule_texts(rules, unit).items() if by_default.get(name) != text}
 
 
 def input_value(result: dict[str, Any], path: str) -> Any:
@@ -188,7 +188,7 @@ def all_lengths(result: dict[str, Any]) -> dict[str, str]:
     return main_lengths(result) | lengths
 
 
-def numbers_of(rules: Any, unit: str) -> dict[str, str]:
+def rule_number_texts(rules: Any, unit: str) -> dict[str, str]:
     """Return the numbers of rules or of shares by name, as texts with lengths in `unit`."""
     return {
         name.replace("_", " "): given_length(value, unit) if name in LENGTH_RULES else number_text(value) if isinstance(value, float)
@@ -207,10 +207,10 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
 
     If nothing is equal, it is the number of drafts.
     """
-    inputs, rules = [inputs_of(draft, unit) for draft in drafts], [rules_of(draft.rules, unit) for draft in drafts]
+    inputs, rules = [input_texts(draft, unit) for draft in drafts], [rule_texts(draft.rules, unit) for draft in drafts]
     girths = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
-    others = [f"{name} {value}" for name, value in own_rules(drafts[0].rules, unit).items() if all(one.get(name) == value for one in rules)]
-    parts = [f"{', '.join(girths)} {unit}"] * bool(girths) + ["with a figure"] * all(figure_of(draft, unit) for draft in drafts)
+    others = [f"{name} {value}" for name, value in changed_rule_texts(drafts[0].rules, unit).items() if all(one.get(name) == value for one in rules)]
+    parts = [f"{', '.join(girths)} {unit}"] * bool(girths) + ["with a figure"] * all(figure_texts(draft, unit) for draft in drafts)
     text = ", ".join(parts + (others if len(others) < 3 else ["other rules"])) or f"{len(drafts)} drafts"
     return text[0].upper() + text[1:]
 
@@ -225,15 +225,15 @@ def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str)
             raise ValueError(f"labels: {len(labels)} labels are given for {len(drafts)} drafts")
         return list(labels)
     if all(isinstance(draft, Draft) for draft in drafts):
-        inputs, figures = ([of(draft, unit) for draft in drafts] for of in (inputs_of, figure_of))
-        lengths = differing(inputs)
-        rules = [rules_of(draft.rules, unit) for draft in drafts]
-        if len(differing(rules)) > 2:
-            rules = [own_rules(draft.rules, unit) for draft in drafts]
+        inputs, figures = ([of(draft, unit) for draft in drafts] for of in (input_texts, figure_texts))
+        lengths = differing_names(inputs)
+        rules = [rule_texts(draft.rules, unit) for draft in drafts]
+        if len(differing_names(rules)) > 2:
+            rules = [changed_rule_texts(draft.rules, unit) for draft in drafts]
         parts = zip(
             [", ".join(f"{name} {one[name]}" for name in lengths) + f" {unit}" * bool(lengths) for one in inputs],
-            differences(figures, "without a figure", "with a figure"),
-            differences(rules, "default rules", "other rules"), strict=True,
+            difference_texts(figures, "without a figure", "with a figure"),
+            difference_texts(rules, "default rules", "other rules"), strict=True,
         )
         texts = [", ".join(filter(None, part)) for part in parts]
         if all(texts) and len(set(texts)) > 1:
@@ -241,16 +241,16 @@ def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str)
     return [f"draft {k}" for k in range(1, len(drafts) + 1)]
 
 
-def differing(inputs: Sequence[dict[str, str]]) -> list[str]:
+def differing_names(inputs: Sequence[dict[str, str]]) -> list[str]:
     """Return the names of the texts that are not equal in all the mappings."""
     return [name for name in dict.fromkeys(name for one in inputs for name in one) if len({one.get(name) for one in inputs}) > 1]
 
 
-def differences(inputs: Sequence[dict[str, str]], missing: str, many: str) -> list[str]:
+def difference_texts(inputs: Sequence[dict[str, str]], missing: str, many: str) -> list[str]:
     """Return what differs in each mapping as text: `missing` if a mapping has nothing of it, `many` for more than two texts."""
-    if not differing(inputs):
+    if not differing_names(inputs):
         return [""] * len(inputs)
-    names = differing([one for one in inputs if one])
+    names = differing_names([one for one in inputs if one])
     texts = [[f"{name} {one[name]}" for name in names if name in one] or [f"{name} {text}" for name, text in one.items()] for one in inputs]
     return [(", ".join(own) if len(own) < 3 else many) if one else missing for own, one in zip(texts, inputs, strict=True)]
 

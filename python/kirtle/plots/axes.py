@@ -125,7 +125,7 @@ def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: S
     entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
     height = write_legend(ax, entries) * 72 / figure_of(ax).dpi if entries else 0.0
     ax.set_title(head if title else "", pad=height + float(mpl.rcParams["axes.titlepad"]), va="bottom")
-    fit_text(ax.title, 0.98 * float(np.diff(cell_extent(ax, 0))[0]), 0, least=0.7)
+    fit_text(ax.title, 0.98 * float(np.diff(cell_extent(ax, 0))[0]), 0, min_share=0.7)
     lay_out(ax)
     (low, high), centre = cell_extent(ax, 0), (ax.bbox.x0 + ax.bbox.x1) / 2
     spec = ax.get_subplotspec()
@@ -161,13 +161,13 @@ def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
     return height
 
 
-def fit_text(text: Text, room: float, direction: int, *, least: float = 0.55) -> bool:
+def fit_text(text: Text, room: float, direction: int, *, min_share: float = 0.55) -> bool:
     """Break a text into lines that fit into `room` pixels of width (`direction` 0) or height (1); shrink it until two suffice.
 
-    At the share `least` of its size, the text gets more lines instead. Returns whether it has changed.
+    At the share `min_share` of its size, the text gets more lines instead. Returns whether it has changed.
     """
     whole, first = text.get_text(), float(text.get_fontsize())
-    for share in np.arange(1, least, -0.06):
+    for share in np.arange(1, min_share, -0.06):
         text.set(text=whole, fontsize=share * first)
         if (size := extent_of(text, direction)) <= room:
             return bool(share < 1)

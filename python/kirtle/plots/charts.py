@@ -25,7 +25,7 @@ def chart_fit(fit: ChartFit, *, title: bool = True, ax: Axes | None = None) -> A
     ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
     head = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', ' by weight' * bool(weights))})"
-    bars = "; ".join(f"size {name}: {here:,.12g} of {all_:,.12g}" for name, (all_, here) in zip(names, loads, strict=True))
+    bars = "; ".join(f"size {name}: {served:,.12g} of {assigned:,.12g}" for name, (assigned, served) in zip(names, loads, strict=True))
     return write_head(ax, head, f"People served by size{weights}. {head}. {bars}.", title=title)
 
 

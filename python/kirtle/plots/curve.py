@@ -46,19 +46,19 @@ def curve(
     colours, handles = palette(ax), []
     for piece in pieces:
         handles = ax.plot(*np.transpose(piece), color=colours.ink, linewidth=line_width(1), label="drafted")
-    of_input = unit_suffix(rates.input_units[0])
-    span = f"from {number_text(low)} to {number_text(high)}{of_input}"
+    input_suffix = unit_suffix(rates.input_units[0])
+    span = f"from {number_text(low)} to {number_text(high)}{input_suffix}"
     steepness = ""
     if quantity.endswith(".darts"):
         ax.yaxis.set_major_locator(MaxNLocator(integer=True))
     elif quantity != "girth":
         slope = rates[quantity, input]
-        steepness = f", slope {slope:.3g}{suffix} for 1{of_input}".replace("-", "−")
+        steepness = f", slope {slope:.3g}{suffix} for 1{input_suffix}".replace("-", "−")
         ends_of_tangent = [value + slope * (x - start) for x in (low, high)]
         handles += ax.plot([low, high], ends_of_tangent, linestyle="--", color=colours.dart, linewidth=line_width(0.8), label="tangent")
     handles += ax.plot(start, value, "o", color=colours.ink, markersize=mark_size(1), linestyle="none", label="this draft")
     only = f", only drafted {span}" if refusal else ""
-    ax.set(xlabel=f"{input_text(input)}{bracketed(of_input)}{only}", ylabel=f"{name}{bracketed(suffix)}")
+    ax.set(xlabel=f"{input_text(input)}{bracketed(input_suffix)}{only}", ylabel=f"{name}{bracketed(suffix)}")
     head = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}{steepness}. {subject([draft], unit)}"
     jumps = f"the line has {len(pieces)} pieces" if len(pieces) > 1 else "a dart comes or goes" if missing else "no dart comes or goes"
     refused = f" Beyond: {refusal}." if refusal else ""

@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Body, Draft, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
-from ..words import COUNT_WORDS, FIGURE_NAMES, body_text, given_number, subject_of
+from ..words import COUNT_WORDS, FIGURE_NAMES, body_text, given_number, body_rules_and_unit
 from .axes import Floats, axes_of, check_choice, check_finite, check_range, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import set_limits, write_head, write_near
 
@@ -35,7 +35,7 @@ def intake_map(
     `steps` × `steps` drafts. The area of values that cannot be drafted is hatched. `marks` are labelled points; above or below each,
     a tick has the hip ease at which the number of darts changes for its waist ease, as `Draft.seek` finds it.
     """
-    body, rules, unit = subject_of(body, rules, unit)
+    body, rules, unit = body_rules_and_unit(body, rules, unit)
     check_choice("of", of, ("back", "front"))
     check_range("steps", steps, 10)
     waist, hip = ease_steps("waist_ease", waist_ease, steps, unit), ease_steps("hip_ease", hip_ease, steps, unit)

@@ -223,9 +223,9 @@ def scale_and_label(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Dra
     label_lengths(ax, unit, y=heights)
 
 
-def tick_step(ax: Axes, width: float, height: float, least: int) -> int:
-    """Return the distance between two x ticks, a multiple of `least`, at which their numbers do not overlap."""
+def tick_step(ax: Axes, width: float, height: float, unit_step: int) -> int:
+    """Return the distance between two x ticks, a multiple of `unit_step`, at which their numbers do not overlap."""
     room = [0.7 * abs(np.diff(cell_extent(ax, direction))[0]) for direction in (0, 1)]
-    pixels = least * min(room[0] / width, room[1] / height)
-    number = 2.4 * float(mpl.rcParams["font.size"]) * figure_of(ax).dpi / 72
-    return least * max(1, int(np.ceil(number / pixels)))
+    step_pixels = unit_step * min(room[0] / width, room[1] / height)
+    number_pixels = 2.4 * float(mpl.rcParams["font.size"]) * figure_of(ax).dpi / 72
+    return unit_step * max(1, int(np.ceil(number_pixels / step_pixels)))
