@@ -7,7 +7,8 @@ import math
 import re
 from typing import Any
 
-from ._kirtle import Body, Draft, Ease, Figure, GivenDart, Rules, Shares, schema
+from ._kirtle import Body, Draft, Ease, Figure, GivenDart, Rules, Shares
+from .request_fields import fields
 
 CALL = re.compile(
     r"""([A-Za-z_][\w.]*)\.(seek|sensitivity|vary|uncertainty|curve|effects)\(\s*(?:([A-Za-z_][\w.]*)\s*,\s*)?"""
@@ -73,21 +74,3 @@ def range_text(path: list[str]) -> str:
 def span_text(row: dict[str, Any]) -> str:
     """Return the range of a number in a schema, rounded inwards to two decimals: ``15.75 to 78.74``."""
     return f"{math.ceil(row['minimum'] * 100 - 1e-9) / 100:g} to {math.floor(row['maximum'] * 100 + 1e-9) / 100:g}"
-
-
-def fields(path: list[str], unit: str) -> dict[str, dict[str, Any]]:
-    """Return the schemas of the fields of the object at a path in a request, by name; ranges of lengths are in `unit`."""
-    request = schema("request")
-
-    def properties(tree: dict[str, Any]) -> dict[str, Any]:
-        found: dict[str, Any] = request["$defs"].get(tree.get("$ref", "").removeprefix("#/$defs/"), tree).get("properties", {})
-        return found
-
-    def fields_of(tree: dict[str, Any]) -> dict[str, Any]:
-        for part in path:
-            tree = properties(tree).get(part, {})
-            tree = tree.get("items", tree)
-        return properties(tree)
-
-    in_unit = fields_of(request["then" if unit == "in" else "else"])
-    return {name: row | in_unit.get(name, {}) for name, row in fields_of(request).items()}

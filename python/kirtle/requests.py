@@ -15,6 +15,7 @@ from .files import atomic_write, json_or_none, read
 from ._kirtle import format_length
 from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, readable, ruler_of, ruler_option, texts_of
 from .options import texts_option, with_darts_and_ruler
+from .request_fields import fields
 from .words import given_number
 
 MEASUREMENTS_AND_EASE = {
@@ -40,14 +41,6 @@ FIGURE_MEASUREMENTS = {
 
 NUMBERS = MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS
 """Help of all options for numbers of a request, by attribute."""
-
-CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
-"""Names of what a correction can change."""
-
-CORRECTION_SITES = (
-    "shared", "side", "darts", "back", "front", *(f"{panel} {number}" for panel in ("back", "front") for number in (1, 2, 3)), "centre_back",
-)
-"""Places where a correction can be made; ``back 1`` is the back dart nearest the centre."""
 
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """Names of the edges with a seam or hem allowance."""
@@ -89,14 +82,15 @@ def add_commands(commands: Any) -> None:
     lesson.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf or .md (default: print the steps)")
     for command in (draft, pattern, lay, lesson):
         command.add_argument("--each", action="store_true", help="write the files of each row of a list in CSV, each body by itself; --out has {name} in place of the row's name")
+    correction = fields(["corrections"], "cm")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
     request_options(corrected, run_correct)
     corrected.description += " For several corrections of one fitting repeat --what, --by and --at."
-    corrected.add_argument("--what", action=CorrectionPart, choices=CORRECTIONS, help="what to change")
+    corrected.add_argument("--what", action=CorrectionPart, choices=correction["what"]["enum"], help="what to change")
     corrected.add_argument("--by", action=CorrectionPart, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
                            "narrower, higher, shorter or towards the centre. Waist and hip change by N all around: 0.5 pinned double at both side seams is 2. "
                            "A dart changes by N; the side fullness is a ratio")
-    corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
+    corrected.add_argument("--at", action=CorrectionPart, choices=correction["at"]["enum"],
                            help="where waist or hip change (default: shared by side seams and darts), or which darts change; not for other corrections: 'back 1' is the back dart nearest the centre")
     corrected.add_argument("--note", type=readable, metavar="TEXT", help="remark for the record of the fitting")
     corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json, draft.svg and fittings.txt, the record")

@@ -21,9 +21,9 @@ except ImportError as _error:
     ) from _error
 
 from ._kirtle import Body, Draft, Ease, Rules
-from .completion import fields
 from .exceptions import InputError
 from .options import CM_PER_UNIT
+from .request_fields import fields
 from .screen_drawing import canvas, screen_svg
 from .table_formats import html_table
 from .words import input_value, length, main_lengths
