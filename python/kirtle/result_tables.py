@@ -9,7 +9,7 @@ from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, Draft, 
 from ._kirtle import Rules, Sensitivity, SizeChart, Solutions, Suppression, Uncertainty, format_length
 from .options import CM_PER_UNIT
 from .table_formats import Table
-from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, given_length, input_text, interval_text, length
+from .words import DART_COUNTS, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, figure_numbers, given_length, input_text, interval_text, length
 from .words import length_number, proof_text, quantity_text, rule_numbers, share_text, signed, size_table, unit_suffix
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
@@ -49,7 +49,7 @@ def body(measured: Body) -> Table:
 
 def figure(measured: Figure) -> Table:
     """Return the measurements of a figure that are given."""
-    return lengths("Figure", measured, *(name for name in FIGURE_NAMES if getattr(measured, name) is not None))
+    return lengths("Figure", measured, *figure_numbers(measured))
 
 
 def rules(result: Rules) -> Table:

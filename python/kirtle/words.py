@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit, Rules, format_length
+from ._kirtle import BestChart, Body, ChartFit, Draft, Figure, GroupFit, Rules, format_length
 from .options import CM_PER_UNIT
 
 TABLE_UNITS = ("cm", "in", "mm")
@@ -135,10 +135,14 @@ def input_texts(draft: Draft, unit: str) -> dict[str, str]:
     return {name: in_unit(value, unit) for name, value in lengths.items()}
 
 
+def figure_numbers(figure: Figure | None) -> dict[str, float]:
+    """Return the given measurements of a figure by name, in centimetres; empty without a figure."""
+    return {name: number for name in FIGURE_NAMES if (number := getattr(figure, name, None)) is not None}
+
+
 def figure_texts(draft: Draft, unit: str) -> dict[str, str]:
     """Return the given measurements of a draft's figure by name, as texts in `unit`."""
-    figure = draft.body.figure
-    return {name.replace("_", " "): given_length(getattr(figure, name), unit) for name in FIGURE_NAMES if getattr(figure, name, None)}
+    return {name.replace("_", " "): given_length(number, unit) for name, number in figure_numbers(draft.body.figure).items()}
 
 
 def rule_texts(rules: Rules, unit: str) -> dict[str, str]:

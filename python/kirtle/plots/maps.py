@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Body, Draft, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
-from ..words import COUNT_WORDS, FIGURE_NAMES, body_text, given_number, body_rules_and_unit
+from ..words import COUNT_WORDS, body_rules_and_unit, body_text, figure_numbers, given_number
 from .axes import Floats, axes_of, check_choice, check_finite, check_range, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import set_limits, write_head, write_near
 
@@ -99,9 +99,7 @@ def draft_grid(body: Body, waist: Floats, hip: Floats, of: str, rules: Rules | N
     ease = pa.table({"waist": np.tile(waist, len(hip)), "hip": np.repeat(hip, len(waist))})
     columns: dict[str, object] = {"ease.waist": "waist", "ease.hip": "hip"}
     columns |= {name: getattr(body, name) * per_cm(unit) for name in ("waist", "hip", "hip_depth", "length")}
-    for name in FIGURE_NAMES:
-        if (measured := getattr(body.figure, name, None)) is not None:
-            columns[f"figure.{name}"] = measured * per_cm(unit)
+    columns |= {f"figure.{name}": measured * per_cm(unit) for name, measured in figure_numbers(body.figure).items()}
     table = pa.table(draft_table(ease, columns=columns, rules=rules, unit=unit))
     counts, intake = (np.asarray(table[name].to_numpy(), float).reshape(len(hip), len(waist)) for name in (f"{of}_darts", f"suppression_{of}"))
     return counts, intake
