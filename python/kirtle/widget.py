@@ -1,7 +1,6 @@
 """Notebook widget `LiveDraft`: a draft with sliders. Requires ``pip install kirtle[widget]``."""
 
 import base64
-import copy
 import html
 import json
 import math
@@ -115,8 +114,6 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         names = slider_names([more] if isinstance(more, str) else more, rules)
         super().__init__()
         start = start_values(draft, names, unit)
-        self._rules = {} if rules is None else draft.to_dict(unit)["rules"]
-        self._body = {"figure": figure} if (figure := draft.to_dict(unit)["body"].get("figure")) else {}
         with self.hold_sync():
             self.set_trait("unit", unit)
             self.set_trait("still", f"kirtle-still-{uuid.uuid4().hex}")
@@ -167,18 +164,18 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
                 self.set_trait("error", str(error))
 
     def _draft_from_sliders(self) -> Draft:
-        """Draft a skirt from the values of the sliders."""
-        request: dict[str, Any] = {"unit": self.unit, "body": dict(self._body), "rules": copy.deepcopy(self._rules)}
-        values = self._values()
-        if any(slider["name"].startswith("high_hip") and values[slider["name"]] != slider["start"] for slider in self.sliders):
-            request["body"]["figure"] = {**self._body.get("figure", {}), **{name: values[name] for name in ("high_hip", "high_hip_depth")}}
-        for name, value in values.items():
-            *parts, field = SLIDERS[name][0].split(".")
+        """Draft a skirt from the values of the sliders; those of the high hip count once one of the two is moved."""
+        result, values = self._start.to_dict(self.unit), self._values()
+        request: dict[str, Any] = {part: result[part] for part in ("unit", "body", "ease", "rules")}
+        is_moved = any(slider["name"].startswith("high_hip") and values[slider["name"]] != slider["start"] for slider in self.sliders)
+        paths = {name: SLIDERS[name][0] or f"body.figure.{name}" for name in values if SLIDERS[name][0] or is_moved}
+        for name, path in paths.items():
+            *parts, field = path.split(".")
             part = request
             for key in parts:
                 part = part.setdefault(key, {})
-            part[field] = value
-        return Draft.from_json(json.dumps({part: value for part, value in request.items() if part}))
+            part[field] = values[name]
+        return Draft.from_json(json.dumps(request))
 
     def _publish(self, draft: Draft) -> None:
         """Send drawing, numbers and findings of a draft to the browser."""
