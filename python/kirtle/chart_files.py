@@ -72,7 +72,7 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
 
 
 def dart_remarks(request: dict[str, Any], shares: dict[str, Any]) -> list[str]:
-    """Return a line for back and front, if all sizes of a chart have another number of darts than the body of a request by itself."""
+    """Return a line for each panel whose number of darts, equal in all sizes of a chart, differs from that of the body drafted by itself."""
     with suppress(InputError):  # The common number may be the only one that can be drafted.
         draft = Draft.from_json(json.dumps(request))
         return [
@@ -84,7 +84,7 @@ def dart_remarks(request: dict[str, Any], shares: dict[str, Any]) -> list[str]:
 
 
 def name_of_sizes(texts: dict[str, str], waist: str, hip: str) -> str:
-    """Return the name of a skirt between sizes, in the words of `texts`: ``Size 40``, or ``Waist 12, hip 14–16`` of ``12`` and ``14:16``."""
+    """Return the name of a skirt between sizes, in the words of `texts`: ``Size 40``, or ``Waist 12, hip 14–16`` for ``12`` and ``14:16``."""
     waist, hip = ("–".join(readable(text).split(":")[:2]) for text in (waist, hip))
     name = texts["one_size"].replace("{name}", waist) if waist == hip else f"{texts['waist']} {waist}, {texts['hip']} {hip}"
     return name[:1].upper() + name[1:]

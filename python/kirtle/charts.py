@@ -11,7 +11,7 @@ from . import Body, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, by_ruler, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
-    caution, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, number_options, pattern_text, texts_of_draft, with_cutting,
+    caution, cutting_of, cutting_options, draft_files, length_to_buy_text, number_options, texts_of_draft, with_cutting, write_draft, write_pattern,
 )
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
@@ -100,7 +100,7 @@ def run_sizes(options: argparse.Namespace) -> str:
 
 
 def cloth_to_buy(pattern: Pattern, width: float | str, unit: str) -> str:
-    """Return the shorter length of cloth to buy, with a word if it holds for cloth laid open; a word for cloth too narrow for the pattern."""
+    """Return the length of cloth to buy as text, for the shorter lay of folded and of open cloth; ``too narrow`` if the pattern fits neither."""
     lengths = []
     for folded in (True, False):
         try:
@@ -134,7 +134,7 @@ def run_choose(options: argparse.Namespace) -> str:
 
 
 def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], options: argparse.Namespace) -> list[str]:
-    """Return the command that drafts the advised sizes, or the body itself, and the command that gives the draft of the sizes the body's own girths."""
+    """Return two commands: one drafts the advised sizes, or else the body itself; one changes the girths of that draft to those of the body."""
     ease, body = chart.get("ease"), chart["body"]
     own = {part: body[part] for part in BODY_MEASUREMENTS if getattr(options, part) is not None}
 
@@ -177,8 +177,8 @@ def run_between(options: argparse.Namespace) -> str:
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):
-        return "\n".join([*lines, "", pattern_text(Pattern.from_json(json.dumps(cut)), options.out, paper | texts, ruler)])
-    return "\n".join([*lines, "", draft_text(json.dumps(cut), options.out and Path(options.out), texts, {})])
+        return "\n".join([*lines, "", write_pattern(Pattern.from_json(json.dumps(cut)), options.out, paper | texts, ruler)])
+    return "\n".join([*lines, "", write_draft(json.dumps(cut), options.out and Path(options.out), texts, {})])
 
 
 def run_alter(options: argparse.Namespace) -> str:

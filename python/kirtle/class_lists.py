@@ -42,7 +42,7 @@ def run_each(options: argparse.Namespace) -> str:
 
 
 def rows_of(options: argparse.Namespace) -> list[argparse.Namespace]:
-    """Return the options for each row of a list, with the row's numbers as those that are not typed; refuse a list whose names give no files."""
+    """Return the options of the command for each row of a list: a number that is not typed comes from the row."""
     given = [name for name in ("size", "waist_size", "hip_size", "name") if getattr(options, name, None) is not None]
     if given or options.request is None or "{name}" not in str(options.out):
         options.parser.error("--each needs a list in CSV, and {name} in --out, but no --name and no size")
@@ -70,7 +70,7 @@ def rows_of(options: argparse.Namespace) -> list[argparse.Namespace]:
 
 
 def check_files(rows: list[argparse.Namespace], options: argparse.Namespace) -> None:
-    """Refuse rows whose files cannot be written, all at once: no file name, the file of another row, a missing folder, a file that is read."""
+    """Raise one error for all rows whose file cannot be written: a forbidden name, the file of another row, a missing folder, or a file that is read."""
     problems, places = [f"{options.request}: no row below the header"] * (not rows), dict[str, str]()
     for row in rows:
         if re.search(NOT_IN_FILE_NAMES, row.row):

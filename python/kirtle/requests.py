@@ -161,11 +161,11 @@ def run_draft(options: argparse.Namespace) -> str:
     if record:
         Draft.from_json(text)  # Problems of the request are raised before it is compared.
         record += new_measurements(json.loads(Path(options.request).read_text(encoding="utf-8-sig")), json.loads(text))
-    return draft_text(text, options.out, texts, {RECORD_FILE: record} if record else {})
+    return write_draft(text, options.out, texts, {RECORD_FILE: record} if record else {})
 
 
 def new_measurements(before: dict[str, Any], after: dict[str, Any]) -> str:
-    """Return a line for the record of fittings on the measurements and eases that differ between two requests; empty if none differs."""
+    """Return a line for the record of fittings: the measurements and eases that differ between two requests; empty if none differs."""
 
     def numbers(request: dict[str, Any]) -> dict[str, object]:
         body = request.get("body", {})
@@ -186,7 +186,7 @@ def texts_of_draft(options: argparse.Namespace, folder: str | Path | None) -> di
     return texts_of(options, None if folder is None else Path(folder) / "draft.svg")
 
 
-def draft_text(text: str, folder: Path | None, texts: dict[str, Any], other_files: dict[str, str]) -> str:
+def write_draft(text: str, folder: Path | None, texts: dict[str, Any], other_files: dict[str, str]) -> str:
     """Draft the text of a request and return the printed table; with a folder, write its files, worded by `texts`, and `other_files`."""
     draft, result = Draft.from_json(text), draft_json(text)
     files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True)) | other_files
@@ -268,10 +268,10 @@ def run_pattern(options: argparse.Namespace) -> str:
     """Make the pattern of a request, write it, and return how the pieces are cut."""
     paper = paper_of(options, options.out) | texts_of(options, options.out)
     text = request_text(options)
-    return pattern_text(pattern_of(options, text), options.out, paper, ruler_of(json.loads(text)))
+    return write_pattern(pattern_of(options, text), options.out, paper, ruler_of(json.loads(text)))
 
 
-def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any], ruler: str) -> str:
+def write_pattern(pattern: Pattern, out: str | None, paper: dict[str, Any], ruler: str) -> str:
     """Write a pattern, if a file is given, and return how its pieces are cut, with lengths by ``ruler``."""
     made, lines = pattern.to_dict(ruler[:2]), []
     unit = made["unit"]
@@ -389,7 +389,7 @@ def caution(message: str) -> str:
 
 
 def last_lines(pattern: Pattern, unit: str, out: str | None) -> list[str]:
-    """Return the findings of draft and pattern as cautions in ``unit``, the caution about fit and, if a file was written, its name."""
+    """Return the last lines of the output: the cautions about draft and pattern, in ``unit``, the caution about fit, and the written file."""
     return [*(caution(finding["message"]) for finding in findings_of(pattern, unit)), CAUTION, *([f"wrote {out}"] if out is not None else [])]
 
 
@@ -426,7 +426,7 @@ def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Names
 
 
 def refuse_result(text: str, options: argparse.Namespace) -> str:
-    """Return the text of a request unchanged; refuse a pattern, or a result of ``draft``, whose request is beside it."""
+    """Return the text of a request unchanged; refuse the document of a pattern or of a result in its place."""
     document = json_or_none(text)
     for field, advice in (("allowances", "a pattern, not a request: give the request that it was made from"), ("proof", "a result, not a request: give the request.json beside it")):
         if isinstance(document, dict) and field in document:

@@ -34,7 +34,7 @@ def label(name: str) -> str:
 
 
 def lengths(caption: str, result: Any, *names: str) -> Table:
-    """Return the table of the named lengths of a result; given lengths in their unit, and suppressions, to the hundredth."""
+    """Return the table of the named lengths of a result, with two decimals for lengths in the unit of the caller and for suppressions."""
     unit = getattr(result, "unit", "cm")
     is_given = hasattr(result, "unit") or isinstance(result, Suppression)
     texts = [given_length(value, unit) if is_given else length(value / CM_PER_UNIT[unit], unit) for value in (getattr(result, name) for name in names)]

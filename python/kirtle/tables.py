@@ -106,7 +106,7 @@ def parse_drop(text: str) -> tuple[float, int | None]:
 
 
 def table_options(command: argparse.ArgumentParser, paths: str) -> None:
-    """Add the options of a table with one row out for each row in: sources of numbers, whose further paths the help lists, and the columns to keep."""
+    """Add the options of a command that returns a row for each row of a table: ``--number``, whose help lists ``paths``, and ``--keep``."""
     numbers_option(command, paths)
     command.add_argument(
         "--keep", action="extend", type=lambda text: text.split(","), metavar="COLUMN,…",
@@ -201,7 +201,7 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
 
 
 def numbers_in(options: argparse.Namespace, pa: Any, name: str, texts: Any, line: int) -> Any:
-    """Return a column of texts as numbers, typed as in options: NaN for a text that is none, with one of at most 20 remarks; ``line`` is that of the first text."""
+    """Parse a column of texts, from line ``line``, as numbers of options are parsed: another text becomes NaN, and the first 20 become remarks."""
     try:
         return pa.compute.cast(pa.compute.replace_substring(pa.compute.utf8_trim_whitespace(texts), ",", "."), pa.float64())
     except pa.ArrowInvalid:
@@ -217,7 +217,7 @@ def kept_of(options: argparse.Namespace) -> Any:
 
 
 def check_ending(options: argparse.Namespace, *endings: str) -> None:
-    """Refuse an output file whose name has an ending, but none of `endings`."""
+    """Refuse an output file with another ending than `endings`; a name without an ending is accepted."""
     ending = Path(options.out or "").suffix.lower()
     if ending[1:].isalnum() and ending not in endings:
         options.parser.error(f"{options.out}: the result is written in {' or '.join(endings)}")
@@ -241,7 +241,7 @@ def run_batch(options: argparse.Namespace) -> str:
 
 
 def run_fit(options: argparse.Namespace) -> str:
-    """Return, for reading, how many people the sizes of a chart serve; with a second chart, whom each of them serves."""
+    """Return lines on how many people the sizes of a chart serve; with a second chart, also on whom only one of the charts serves."""
     check_ending(options, ".parquet", ".csv", ".json")
     if options.keep and Path(options.out or "none.json").suffix.lower() == ".json":
         options.parser.error("--keep needs --out with a name that ends with .parquet or .csv")
@@ -285,7 +285,7 @@ def comparison_lines(compared: FitComparison, options: argparse.Namespace) -> li
 
 
 def fit_and_summary(chart: dict[str, Any], people: Any, options: argparse.Namespace) -> tuple[ChartFit, list[str]]:
-    """Return the fit of a chart to a table of people, and its lines for reading."""
+    """Return the fit of a chart to a table of people, and lines on the fit."""
     drafted, bounds = SizeRange.from_json(json.dumps(chart)), dict(options.bounds or ())
     # All sizes share one ease and one set of rules.
     first = drafted[chart["sizes"][0]["name"]]
@@ -306,7 +306,7 @@ def fit_and_summary(chart: dict[str, Any], people: Any, options: argparse.Namesp
 
 
 def run_best(options: argparse.Namespace) -> str:
-    """Return, for reading, the best sizes for the people of a table; write them, by option as a chart."""
+    """Return lines on the best sizes for the people of a table; write the sizes, or a chart of them, if a file is given."""
     check_ending(options, ".csv", ".json")
     given, eases, by_draft = [options.hip_depth, options.length], [options.waist_ease, options.hip_ease], options.loss == "draft"
     if by_draft and (None in eases or options.hip_depth is not None or options.fixed):

@@ -207,7 +207,7 @@ def rule_numbers(rules: Any) -> dict[str, Any]:
 
 
 def subject(drafts: Sequence[Draft], unit: str) -> str:
-    """Return the subject of a title: what is equal in all drafts of waist, hip and their ease, figure and other rules than the default.
+    """Return the subject of a title: those of waist, hip, their ease, figure and rules other than the default that are equal in all drafts.
 
     If nothing is equal, it is the number of drafts.
     """
@@ -251,7 +251,7 @@ def differing_names(inputs: Sequence[dict[str, str]]) -> list[str]:
 
 
 def difference_texts(inputs: Sequence[dict[str, str]], missing: str, many: str) -> list[str]:
-    """Return what differs in each mapping as text: `missing` if a mapping has nothing of it, `many` for more than two texts."""
+    """Return, for each mapping, its texts that differ between the mappings: `missing` for an empty mapping, `many` for more than two texts."""
     if not differing_names(inputs):
         return [""] * len(inputs)
     names = differing_names([one for one in inputs if one])
@@ -302,7 +302,7 @@ def interval_text(interval: tuple[float, float] | None) -> str:
 
 
 def share_text(people: ChartFit | GroupFit, form: str = ".1%", suffix: str = "") -> str:
-    """Return the share of served people, all or of a group, in the format `form`, and the suffix; why there is none, if there is none."""
+    """Return the share of served people, of all or of a group, as text in the format `form` with a suffix; without a share, the reason."""
     if people.share_served is None:
         return "nobody measured" if people.count == people.unmeasured else "all weights are 0"
     return format(people.share_served, form) + suffix

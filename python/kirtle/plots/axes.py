@@ -117,9 +117,10 @@ def mark_size(share: float) -> float:
 
 
 def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: Sequence[Any] | None = None) -> Axes:
-    """Write `head` as the title, if wanted, and below it a legend of `handles` or of all labelled lines; store the description as alternative text; return the axes.
+    """Write title and legend above the axes, store the description as alternative text, and return the axes.
 
-    Called last: title, legend and axis labels are written smaller, or in more lines, if they would not fit into the grid cell of the axes.
+    `title=False` leaves the title out. The legend has the `handles`, or else all labelled lines. Called last: title, legend and axis
+    labels are written smaller, or in more lines, if they would not fit into the grid cell of the axes.
     """
     setattr(ax, "kirtle_description", description)
     entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
@@ -141,7 +142,7 @@ def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: S
 
 
 def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
-    """Draw a legend above the axes in two rows, as large as fits, else in more rows; return its height in pixels."""
+    """Draw a legend above the axes, in at most two rows if these fit at some size; return its height in pixels."""
     width, height = float(np.diff(cell_extent(ax, 0))[0]), 0.0
     size = FontProperties(size=mpl.rcParams["legend.fontsize"]).get_size_in_points()
     for share in (1, 0.9, 0.8, 0.7, 0.6):
@@ -309,7 +310,7 @@ class InchLocator(Locator):
 
 
 def inch_ticks(low: float, high: float, count: float) -> list[float]:
-    """Return at most about `count` ticks in inches: multiples of the smallest power of two, from a sixteenth, that gives no more."""
+    """Return about `count` ticks in inches, or fewer: the multiples of a power of two that is at least a sixteenth."""
     step = 2.0 ** max(-4, math.ceil(math.log2((high - low) / count)))
     return [float(k * step) for k in range(math.ceil(low / step), math.floor(high / step) + 1)]
 

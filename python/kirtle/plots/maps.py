@@ -47,7 +47,7 @@ def intake_map(
     handles = shade_regions(ax, waist, hip, counts)
     limits = draw_marks(ax, body, marks or {}, of, rules, unit)
     contour_texts = draw_contours(ax, waist, hip, counts, intake, unit)
-    names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
+    names = name_regions(ax, waist, hip, counts, [ease_in_unit(ease, unit) for ease in (marks or {}).values()])
     found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
     text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit, rules)}: "
     text += " or ".join(COUNT_WORDS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
@@ -59,7 +59,7 @@ def intake_map(
     return ax
 
 
-def point_in(ease: Ease, unit: str) -> tuple[float, float]:
+def ease_in_unit(ease: Ease, unit: str) -> tuple[float, float]:
     """Return waist ease and hip ease in `unit`."""
     return ease.waist * per_cm(unit), ease.hip * per_cm(unit)
 
@@ -69,7 +69,7 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
     colours, limits = palette(ax), []
     low, high = sorted(ax.get_ylim())
     for name, ease in marks.items():
-        x, y = point_in(ease, unit)
+        x, y = ease_in_unit(ease, unit)
         ax.plot(x, y, "o", color=colours.ink, markerfacecolor=colours.paper, markersize=mark_size(1), zorder=6)
         look: dict[str, Any] = {"va": "center", "path_effects": colours.halo, "zorder": 6, "gid": "mark"}
         write_near(ax, name, (x, y), (-6, 0), ha="right", **look)
