@@ -10,7 +10,7 @@ from typing import Any
 
 from . import Draft, InputError, SizeChart, chart_json, drawing_texts
 from .files import json_or_none, read
-from .options import CM_PER_UNIT, parse_length, parse_size_position, readable, texts_of, with_darts_and_ruler
+from .options import CM_PER_UNIT, parse_size_position, readable, texts_of, typed_lengths, with_darts_and_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -32,8 +32,8 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     chart: dict[str, Any] = json.loads(text)
     typed = getattr(options, "table_unit", None) or chart["unit"]
     scale = CM_PER_UNIT[typed] / CM_PER_UNIT[chart["unit"]]
-    numbers = {part: parse_length(value, typed) for part in ("waist", "hip") if (value := getattr(options, f"{part}_ease", None)) is not None}
-    ease = {part: value if isinstance(value, str) else value * scale for part, value in numbers.items()}
+    numbers = typed_lengths(options, "waist_ease", "hip_ease", unit=typed)
+    ease = {name.removesuffix("_ease"): value if isinstance(value, str) else value * scale for name, value in numbers.items()}
     return with_darts_and_ruler(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options)
 
 
@@ -62,9 +62,9 @@ def report_of(chart: dict[str, Any]) -> dict[str, Any]:
 def request_between(options: argparse.Namespace, places: dict[str, tuple[str, str]]) -> dict[str, Any]:
     """Return the request for a body between sizes. `places` has, for waist and hip, an option's name and the text typed for the option."""
     chart = chart_of(options)
-    blend = {part: parse_size_position(option, text) for part, (option, text) in places.items()}
-    own = {name: parse_length(value, chart["unit"]) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
-    body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
+    blend: dict[str, Any] = {part: parse_size_position(option, text) for part, (option, text) in places.items()}
+    blend |= typed_lengths(options, "hip_depth", "length", unit=chart["unit"])
+    body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend})["between"]
     request = {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body}
     if common := rules_with_common_darts(chart):
         options.remarks = dart_remarks(request, common["rules"]["shares"])

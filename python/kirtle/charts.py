@@ -10,6 +10,7 @@ from typing import Any
 from . import Body, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, by_ruler, dart_options, darts_of, paper_of, paper_options, parse_length, ruler_of, ruler_option, texts_of, texts_option
+from .options import typed_lengths, typed_options
 from .requests import (
     caution, cutting_of, cutting_options, draft_files, length_to_buy_text, number_options, texts_of_draft, with_cutting, write_draft, write_pattern,
 )
@@ -125,10 +126,9 @@ def run_choose(options: argparse.Namespace) -> str:
     """Return the advice for a body, and the commands that draft it with the ease that is left."""
     chart = chart_of(options)
     # Hip depth and length only decide between sizes of equal girths, so missing ones are taken from the first size.
-    given = {name: parse_length(value, chart["unit"]) for name in BODY_MEASUREMENTS if (value := getattr(options, name)) is not None}
+    given = typed_lengths(options, *BODY_MEASUREMENTS, unit=chart["unit"])
     chart["body"] = {name: chart["sizes"][0][name] for name in BODY_MEASUREMENTS} | given
-    rule = {"by": options.by, "tolerance": None if options.tolerance is None else parse_length(options.tolerance, chart["unit"])}
-    chart["choose"] = {name: value for name, value in rule.items() if value is not None}
+    chart["choose"] = typed_options(options, "by") | typed_lengths(options, "tolerance", unit=chart["unit"])
     choice = report_of(chart)["choice"]
     return "\n".join([choice["advice"], *shell_commands_for_choice(choice, chart, options), CAUTION])
 
@@ -185,9 +185,8 @@ def run_alter(options: argparse.Namespace) -> str:
     """Return the steps of an alteration and their cost; write the drawing, if asked for."""
     paper = paper_of(options, options.out) | texts_of(options, options.out)
     chart = chart_of(options)
-    chart["body"] = {name: parse_length(getattr(options, name), chart["unit"]) for name in BODY_MEASUREMENTS}
-    typed = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
-    limits: dict[str, Any] = {name: parse_length(value, "mm") for name, value in typed.items() if value is not None}
+    chart["body"] = typed_lengths(options, *BODY_MEASUREMENTS, unit=chart["unit"])
+    limits: dict[str, Any] = {f"{name}_mm": mm for name, mm in typed_lengths(options, "tolerance", "min_step", unit="mm").items()}
     sizes = SizeRange.from_json(json.dumps(chart | limits))
     altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **limits)
     ruler = ruler_of(chart)

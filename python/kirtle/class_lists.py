@@ -10,7 +10,7 @@ from pathlib import Path
 from . import Draft, InputError, SizeChart
 from .chart_files import chart_text, standard_name
 from .files import MAX_BYTES
-from .options import CAUTION, error_text, refuse_overwriting, texts_of
+from .options import CAUTION, error_text, names_size, refuse_overwriting, texts_of, typed_options
 from .requests import NUMBERS, findings_of, pattern_of, request_text
 
 NOT_IN_FILE_NAMES = r'[\x00-\x1f<>:"/\\|?*]|^\.|\.$|^$'
@@ -43,8 +43,7 @@ def run_each(options: argparse.Namespace) -> str:
 
 def rows_of(options: argparse.Namespace) -> list[argparse.Namespace]:
     """Return the options of the command for each row of a list: a number that is not typed comes from the row."""
-    given = [name for name in ("size", "waist_size", "hip_size", "name") if getattr(options, name, None) is not None]
-    if given or options.request is None or "{name}" not in str(options.out):
+    if names_size(options) or typed_options(options, "name") or options.request is None or "{name}" not in str(options.out):
         options.parser.error("--each needs a list in CSV, and {name} in --out, but no --name and no size")
     text = SizeChart.demo().to_csv(options.unit or "cm") if options.request == "demo" else chart_text(options.request)
     csv.field_size_limit(MAX_BYTES)

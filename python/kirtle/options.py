@@ -87,6 +87,16 @@ def number(text: str, unit: str | None = None) -> float:
     return value
 
 
+def typed_options(options: argparse.Namespace, *names: str) -> dict[str, Any]:
+    """Return those of the named options that are typed, by attribute."""
+    return {name: value for name in names if (value := getattr(options, name, None)) is not None}
+
+
+def typed_lengths(options: argparse.Namespace, *names: str, unit: object) -> dict[str, float | str]:
+    """Return those of the named options that are typed, by attribute, parsed as lengths in ``unit``."""
+    return {name: parse_length(value, unit) for name, value in typed_options(options, *names).items()}
+
+
 def parse_size_position(option: str, text: str) -> dict[str, Any]:
     """Parse a position between sizes: one size (``38``), half-way (``38:40``), or a fraction (``38:40:1/4``, ``38:40:25%``)."""
     name, *rest = readable(text).split(":", 2)
@@ -125,7 +135,7 @@ def dart_options(command: argparse.ArgumentParser) -> None:
 
 def darts_of(options: argparse.Namespace) -> dict[str, float | str]:
     """Return the numbers of darts given as options, by the names of their fields."""
-    return {name: count for name in ("back_darts", "front_darts") if (count := getattr(options, name, None)) is not None}
+    return typed_options(options, "back_darts", "front_darts")
 
 
 def with_darts_and_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
@@ -148,7 +158,7 @@ def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> 
 def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
     """Return the paper options as arguments of ``save``; refuse them if no PDF is written."""
     names = {"paper": "paper", "margin": "margin_mm", "overlap": "overlap_mm"}
-    given = {name: value for name in names if (value := getattr(options, name, None)) is not None}
+    given = typed_options(options, *names)
     if given and (out is None or Path(out).suffix.lower() != ".pdf"):
         listed = ", ".join(f"--{name}" for name in given)
         where = "no PDF is written" if out is None else f"{readable(out)} is not a PDF"
@@ -176,10 +186,8 @@ def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, A
 
 def refuse_overwriting(options: argparse.Namespace) -> None:
     """End a command that would write over a file that it reads, also under another name of the file."""
-    inputs = [name for what in ("request", "chart", "source", "texts", "against") if (name := getattr(options, what, None)) not in (None, "demo")]
-    for what in ("out", "nest"):
-        if (given := getattr(options, what, None)) is None:
-            continue
+    inputs = [name for name in typed_options(options, "request", "chart", "source", "texts", "against").values() if name != "demo"]
+    for given in typed_options(options, "out", "nest").values():
         for path in getattr(options, "files", lambda out: [Path(out)])(given):
             if (name := input_overwritten_by(path, inputs)) is not None:
                 source = "standard input" if name == "-" else name
@@ -266,7 +274,7 @@ def can_option_give(options: argparse.Namespace, attribute: str) -> bool:
 
 def names_size(options: argparse.Namespace) -> bool:
     """Return whether the options name a size of a chart instead of a request."""
-    return any(getattr(options, name, None) is not None for name in ("size", "waist_size", "hip_size"))
+    return bool(typed_options(options, "size", "waist_size", "hip_size"))
 
 
 def other_unit(problem: Problem, options: argparse.Namespace) -> str:

@@ -14,7 +14,7 @@ from .chart_files import chart_of, request_between
 from .files import atomic_write, json_or_none, read
 from ._kirtle import format_length
 from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, readable, ruler_of, ruler_option, texts_of
-from .options import texts_option, with_darts_and_ruler
+from .options import texts_option, typed_lengths, typed_options, with_darts_and_ruler
 from .request_fields import fields
 from .words import given_number
 
@@ -306,8 +306,8 @@ def allowances_text(allowances: dict[str, float], ruler: str) -> str:
 def run_lay(options: argparse.Namespace) -> str:
     """Lay the pieces of a request on cloth, write the lay, and return how much cloth to buy."""
     paper, text = paper_of(options, options.out) | texts_of(options, options.out), request_text(options)
-    pattern = pattern_of(options, text)
-    cloth, ending = json.loads(text).get("cloth"), Path(options.out or "").suffix.lower()
+    pattern, request = pattern_of(options, text), json.loads(text)
+    cloth, ending = request.get("cloth"), Path(options.out or "").suffix.lower()
     if options.true_size and ending != ".svg":
         options.parser.error("--true-size is for --out with a name that ends with .svg")
     if cloth is not None and (options.width is not None or options.selvedge is not None or options.open or options.one_way):
@@ -317,10 +317,8 @@ def run_lay(options: argparse.Namespace) -> str:
             options.parser.error("give the width of the cloth: --width")
         if not options.open and (options.true_size or ending == ".dxf"):
             options.parser.error(f"{readable(options.out)} is at true size, with one layer of cloth: give --open")
-        unit = json.loads(text)["unit"]
-        cloth = {"width": parse_length(options.width, unit), "folded": not options.open, "one_way": options.one_way}
-        cloth |= {"selvedge": parse_length(options.selvedge, unit)} if options.selvedge is not None else {}
-    lay, ruler = pattern.lay(**cloth), ruler_of(json.loads(text))
+        cloth = typed_lengths(options, "width", "selvedge", unit=request["unit"]) | {"folded": not options.open, "one_way": options.one_way}
+    lay, ruler = pattern.lay(**cloth), ruler_of(request)
     made = lay.to_dict(ruler[:2])
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
     lines = [
@@ -362,7 +360,7 @@ def with_cutting(document: dict[str, Any], options: argparse.Namespace) -> dict[
 
 def cutting_of(options: argparse.Namespace, unit: object, own: object = None) -> dict[str, Any]:
     """Return the given options of cutting, lengths in ``unit``, as the keyword arguments of ``Draft.pattern``; ``own`` is the cutting of a request."""
-    given = {name: value for name in ("preset", "name", "press", "notes", "unfolded") if (value := getattr(options, name)) is not None}
+    given = typed_options(options, "preset", "name", "press", "notes", "unfolded")
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
     lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
     if (pieces := options.pieces) is not None:
@@ -395,7 +393,7 @@ def last_lines(pattern: Pattern, unit: str, out: str | None) -> list[str]:
 
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options, with the ruler of the options."""
-    given = {name: value for name in NUMBERS if (value := getattr(options, name)) is not None}
+    given = typed_options(options, *NUMBERS)
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
@@ -445,7 +443,7 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
     if any(size is None for _, size in places.values()):
         options.parser.error("give --size, or both --waist-size and --hip-size")
     request = request_between(options, places)
-    figure = {name: parse_length(value, request["unit"]) for name in FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
+    figure = typed_lengths(options, *FIGURE_MEASUREMENTS, unit=request["unit"])
     return request | {"body": request["body"] | {"figure": figure}} if figure else request
 
 
