@@ -175,7 +175,7 @@ impl BestChart {
             for case in &mut chart.certificate {
                 search.out_of_reach.iter().for_each(|row| case.multipliers[*row] = 1.0);
             }
-        } else if settings.certify && chart.loss > 0.0 && !search.input.deadline.has_passed() {
+        } else if settings.certify && chart.loss > 0.0 && !search.input.is_out_of_time() {
             let (bound, multipliers) = median_bound_and_multipliers(&search, chart.loss)?;
             chart.bound = chart.bound.max(bound);
             chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];

@@ -1,19 +1,24 @@
 //! Input of a search for a chart by waist and hip, with its checks; what a heuristic search prepares (people, search grid,
 //! lower bound), and the loop over its starts.
 
+use std::time::{Duration, Instant};
+
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::one_girth::{
     BestSizes, first_problem_of_girths, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
 };
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints, sort_and_merge_girths};
-use super::size_constraints::{Deadline, SearchSettings, SizeConstraints};
+use super::size_constraints::{SearchSettings, SizeConstraints};
 use crate::error::{Problem, Problems};
 use crate::interrupt::Stoppable;
-use crate::random::CounterRng;
+use crate::random::{CounterRng, RandomStream};
 
 /// Maximum number of distinct pairs of waist and hip up to which the search uses unrounded girths.
 const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
+
+/// Number of random numbers reserved for each start, so that no start depends on the draws of those before.
+const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Checked input of a search for a chart by waist and hip.
 #[derive(Clone, Copy)]
@@ -24,7 +29,8 @@ pub(super) struct SearchInput<'a> {
     pub(super) size_count: usize,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
-    pub(super) deadline: Deadline,
+    /// Time at which the search stops, if it has a time limit.
+    deadline: Option<Instant>,
 }
 
 impl<'a> SearchInput<'a> {
@@ -43,7 +49,22 @@ impl<'a> SearchInput<'a> {
             settings.constraints.constraint_problems(size_count),
         ];
         Problems::ok_if_empty(of_input.into_iter().flatten().chain(further_problems))?;
-        Ok(Self { columns, size_count, loss, settings, deadline: settings.deadline() })
+        let deadline = settings.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds));
+        Ok(Self { columns, size_count, loss, settings, deadline })
+    }
+
+    /// Returns whether the time limit has passed.
+    pub(super) fn is_out_of_time(&self) -> bool {
+        self.deadline.is_some_and(|end| Instant::now() >= end)
+    }
+
+    /// Iterates over at most `count` starts, each with its random numbers; over the first start only once the time limit
+    /// has passed.
+    pub(super) fn starts(&self, count: u32) -> impl Iterator<Item = (u32, CounterRng)> {
+        let first_number = |start: u32| u128::from(start) * RANDOM_NUMBERS_PER_START;
+        let rng = move |start| CounterRng::new(self.settings.seed, RandomStream::Starts, first_number(start));
+        let starts = (0..count).take_while(|start| *start == 0 || !self.is_out_of_time());
+        starts.map(move |start| (start, rng(start)))
     }
 
     /// Returns the number of sizes that are not fixed.
@@ -161,11 +182,7 @@ impl<'a> ChartSearch<'a> {
     ) -> Stoppable<T> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
-        for restart in 0..self.input.settings.restarts {
-            if restart > 0 && self.input.deadline.has_passed() {
-                break;
-            }
-            let mut rng = self.input.settings.random_numbers_of_start(restart);
+        for (restart, mut rng) in self.input.starts(self.input.settings.restarts) {
             let (found, loss_on_grid) = search_on_grid(restart, &mut rng)?;
             if loss_on_grid < min_on_grid * factor {
                 min_on_grid = loss_on_grid;

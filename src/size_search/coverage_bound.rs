@@ -205,7 +205,7 @@ impl CoverageRelaxation<'_> {
     /// `served` plus `target_gap` times the weight not served, or the deadline has passed.
     fn needs_no_more_passes(&self, case: &CoverageProofCase, served: f64) -> bool {
         let max_gap = self.input.settings.target_gap * (self.sweep.points.weights.iter().sum::<f64>() - served);
-        self.served_weight_upper_bound(case) <= served + max_gap || self.input.deadline.has_passed()
+        self.served_weight_upper_bound(case) <= served + max_gap || self.input.is_out_of_time()
     }
 
     /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until `needs_no_more_passes`

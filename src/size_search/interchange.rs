@@ -30,12 +30,11 @@ impl ListedSizes<'_> {
     /// whose loss is near enough to `bound`.
     pub(super) fn best_of_starts(&self, starts: u32, tried: &[Vec<usize>], bound: f64) -> Stoppable<BestChart> {
         let mut best = (Vec::new(), f64::INFINITY);
-        for start in 0..starts {
-            let is_near = best.1 - bound <= self.settings.target_gap * best.1;
-            if start > 0 && (is_near || self.deadline.has_passed()) {
+        for (start, mut rng) in self.input.starts(starts) {
+            if start > 0 && best.1 - bound <= self.input.settings.target_gap * best.1 {
                 break;
             }
-            let mut chart = self.random_chart(&mut self.settings.random_numbers_of_start(start))?;
+            let mut chart = self.random_chart(&mut rng)?;
             // A size that still lacks people goes. The last one has its share, as the list has no other sizes.
             let loss = loop {
                 let (loss, lacking) = self.improve_by_interchange(&mut chart, tried)?;
@@ -109,7 +108,7 @@ impl ListedSizes<'_> {
                     }
                 }
             }
-            if least.0 >= before || self.deadline.has_passed() {
+            if least.0 >= before || self.input.is_out_of_time() {
                 return Ok(least);
             }
         }
@@ -147,7 +146,7 @@ impl ListedSizes<'_> {
             sum += loss * weight;
             weights[place] += self.counted(loss, *weight);
         }
-        let (mean, min_share) = (sum / self.total_weight, self.settings.constraints.min_share);
+        let (mean, min_share) = (sum / self.total_weight, self.input.settings.constraints.min_share);
         let lack = |place: usize| 1.0 - weights[place] / self.total_weight / min_share;
         let lacking = (self.fixed_sizes().len()..chart.len()).filter(|place| lack(*place) > ROUNDING);
         let factor = 1.0 + LOSS_FACTOR_OF_LACKING_SHARE * lacking.clone().map(lack).sum::<f64>();

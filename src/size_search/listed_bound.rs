@@ -21,7 +21,7 @@ impl ListedSizes<'_> {
     /// the bound stays valid for people who are best off there, or 1 if the loss has a tolerance.
     pub(super) fn bound(&self, start: f64) -> Stoppable<ListedBound> {
         let weights = &self.points.weights;
-        let greatest = if self.loss.max_served_differences().is_some() { 1.0 } else { f64::INFINITY };
+        let greatest = if self.input.loss.max_served_differences().is_some() { 1.0 } else { f64::INFINITY };
         let in_fixed = |point: usize| self.fixed_sizes().map(move |size| self.losses[size][point]);
         let max: Vec<f64> = (0..weights.len()).map(|point| in_fixed(point).fold(greatest, f64::min)).collect();
         let count: usize = self.classes.iter().map(|(_, max_count)| max_count).sum();
@@ -43,7 +43,7 @@ impl ListedSizes<'_> {
             if mean_loss > best.mean_loss {
                 best = ListedBound { mean_loss, multipliers: multipliers.to_vec(), sums: sums.clone() };
             }
-            if total_least == 0.0 || self.deadline.has_passed() {
+            if total_least == 0.0 || self.input.is_out_of_time() {
                 return Ok(None);
             }
             let mut cover = vec![0.0; weights.len()];

@@ -10,7 +10,7 @@ use super::interchange::ROUNDING;
 use super::loss::Loss;
 use super::one_girth::optimal_centres;
 use super::points::{SortedValues, WaistHip, WaistHipPoints, girth_ranges, sort_and_merge_girths};
-use super::size_constraints::{DROP_FIELD, Deadline, DropClasses, SearchSettings, rounded_grid_multiple};
+use super::size_constraints::{DROP_FIELD, DropClasses, rounded_grid_multiple};
 use crate::error::{Code, Problem, Problems};
 use crate::interrupt::{Stoppable, count_interruptible_work, map_in_threads};
 
@@ -43,9 +43,8 @@ pub(super) struct PeopleOfList<'a> {
 
 /// Allowed sizes, and the loss of each point in each of them.
 pub(super) struct ListedSizes<'a> {
+    pub(super) input: SearchInput<'a>,
     pub(super) points: &'a WaistHipPoints,
-    pub(super) loss: &'a Loss,
-    pub(super) settings: &'a SearchSettings,
     /// Waist and hip of each size, in search coordinates (cm or ln cm): the fixed sizes, then class by class.
     pub(super) sizes: Vec<WaistHip>,
     /// Hip depth of each size, in centimetres; NaN if the loss does not depend on it.
@@ -56,7 +55,6 @@ pub(super) struct ListedSizes<'a> {
     pub(super) classes: Vec<(Range<usize>, usize)>,
     /// Sum of the weights of the points.
     pub(super) total_weight: f64,
-    pub(super) deadline: Deadline,
 }
 
 /// Searches for the best chart of listed sizes by girths. The input is valid, but for the number of pairs of person and
@@ -168,8 +166,8 @@ pub(super) fn grid_multiples([first, last]: [f64; 2], grid: f64) -> impl Iterato
 impl<'a> ListedSizes<'a> {
     /// Lists the sizes of each class: multiples of the grid in the ranges of the people, as no size is better outside.
     fn new(people: &PeopleOfList<'a>, classes: &[DropsAndMaxCount]) -> Result<Self, Problems> {
-        let PeopleOfList { points, input: SearchInput { loss, settings, deadline, .. }, .. } = *people;
-        let (constraints, total_weight) = (&settings.constraints, points.weights.iter().sum());
+        let PeopleOfList { input, points, .. } = *people;
+        let (loss, constraints) = (input.loss, &input.settings.constraints);
         let grid = constraints.grid_of_list();
         let girths = points.girths.iter().map(|point| point.map(|scaled| loss.girth_from_search_coordinate(scaled)));
         let [waists, hips] = girth_ranges(girths);
@@ -195,9 +193,9 @@ impl<'a> ListedSizes<'a> {
         let problem = Problem::too_many_problem("grid", pairs, MAX_PAIRS, "pairs of person and size");
         Problems::ok_if_empty(problem)?;
         let fixed = constraints.fixed_centres(loss).into_iter().map(|size| (size, f64::NAN)).collect();
-        let (sizes, losses, hip_depths) = (Vec::new(), Vec::new(), Vec::new());
-        let mut list =
-            Self { points, loss, settings, sizes, hip_depths, losses, classes: Vec::new(), total_weight, deadline };
+        let (sizes, losses, hip_depths, total_weight) =
+            (Vec::new(), Vec::new(), Vec::new(), points.weights.iter().sum());
+        let mut list = Self { input, points, sizes, hip_depths, losses, classes: Vec::new(), total_weight };
         list.add(people, fixed, 0.0)?;
         let mut greatest_share = 0.0;
         for ((_, max_count), sizes) in classes.iter().zip(allowed) {
@@ -241,7 +239,7 @@ impl<'a> ListedSizes<'a> {
 
     /// Returns the chart of some sizes, given by their indices, without a bound.
     pub(super) fn chart_of_sizes(&self, mut chart: Vec<usize>) -> Stoppable<BestChart> {
-        let girths = |k: usize| self.sizes[k].map(|scaled| self.loss.girth_from_search_coordinate(scaled));
+        let girths = |k: usize| self.sizes[k].map(|scaled| self.input.loss.girth_from_search_coordinate(scaled));
         chart.sort_by(|a, b| self.hip_depths[*a].total_cmp(&self.hip_depths[*b]));
         chart.sort_by(|a, b| compare_girths(girths(*a), girths(*b)));
         // A fixed size may be listed, too.
@@ -254,11 +252,11 @@ impl<'a> ListedSizes<'a> {
 
     /// Returns the indices of the fixed sizes.
     pub(super) fn fixed_sizes(&self) -> Range<usize> {
-        0..self.settings.constraints.fixed.len()
+        0..self.input.settings.constraints.fixed.len()
     }
 
     /// Returns the weight with which a point counts in the share of its size: 0 for people not served.
     pub(super) fn counted(&self, loss: f64, weight: f64) -> f64 {
-        if loss > 0.0 && self.loss.max_served_differences().is_some() { 0.0 } else { weight }
+        if loss > 0.0 && self.input.loss.max_served_differences().is_some() { 0.0 } else { weight }
     }
 }

@@ -3,7 +3,7 @@
 //! iteration nor a swap (Fränti 2018) raises the mean loss.
 
 use super::centre::CentreSolver;
-use super::chart_search::ChartSearch;
+use super::chart_search::{ChartSearch, SearchInput};
 use super::points::{Assigned, PrefixSums, WaistHip, WaistHipPoints};
 use crate::interrupt::Stoppable;
 use crate::random::CounterRng;
@@ -60,7 +60,7 @@ fn add_and_improve_centres(
         let max = if centres.len() < search.input.size_count { max_between } else { max_iterations };
         let mut current = run_lloyd_iterations(points, &mut centres, search, max)?;
         for _ in 0..swaps {
-            if search.input.deadline.has_passed() || centres.len() == fixed {
+            if search.input.is_out_of_time() || centres.len() == fixed {
                 break;
             }
             let mut swapped = centres.clone();
@@ -89,7 +89,8 @@ fn run_lloyd_iterations(
     search: &ChartSearch,
     max_iterations: usize,
 ) -> Stoppable<(Assigned, f64)> {
-    let mut current = points.assignments_and_mean_loss(centres, search.input.loss)?;
+    let SearchInput { loss, settings, .. } = search.input;
+    let mut current = points.assignments_and_mean_loss(centres, loss)?;
     for _ in 0..max_iterations {
         let mut next = centres.clone();
         for girth in [0, 1] {
@@ -97,20 +98,16 @@ fn run_lloyd_iterations(
             let free = next.iter_mut().zip(groups).skip(search.fixed.len());
             for (centre, sorted) in free.filter(|(_, sorted)| !sorted.is_empty()) {
                 let sums = PrefixSums::new(&sorted);
-                let (best, _) = CentreSolver::new(search.input.loss).optimal_centre_and_cost(&sums, 0, sorted.len());
+                let (best, _) = CentreSolver::new(loss).optimal_centre_and_cost(&sums, 0, sorted.len());
                 // The loss is convex in the girth or its logarithm: the best allowed girth is next to the best of all.
-                let [below, above] =
-                    search.input.settings.constraints.allowed_girths_around(best + sums.mean, search.input.loss);
-                let cost = |girth: f64| -> f64 {
-                    sorted
-                        .iter()
-                        .map(|(value, weight)| weight * search.input.loss.loss_of_difference(value - girth))
-                        .sum()
-                };
+                let [below, above] = settings.constraints.allowed_girths_around(best + sums.mean, loss);
+                let weighted =
+                    |(value, weight): &(f64, f64), girth: f64| weight * loss.loss_of_difference(value - girth);
+                let cost = |girth: f64| sorted.iter().map(|one| weighted(one, girth)).sum::<f64>();
                 centre[girth] = if below < above && cost(below) <= cost(above) { below } else { above };
             }
         }
-        let assigned = points.assignments_and_mean_loss(&next, search.input.loss)?;
+        let assigned = points.assignments_and_mean_loss(&next, loss)?;
         if assigned.1 >= current.1 {
             break;
         }

@@ -14,7 +14,7 @@
 
 use std::ops::Range;
 
-use super::chart_search::ChartSearch;
+use super::chart_search::{ChartSearch, SearchInput};
 use super::loss::Loss;
 use super::merged_people::MergedPeople;
 use super::momentum::{PassSchedule, run_gradient_steps, schedule_of_passes};
@@ -62,7 +62,7 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
     let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_min(&first, schedule_of_passes(passes))?;
-    if relaxation.points.side > 0.0 && !search.input.deadline.has_passed() {
+    if relaxation.points.side > 0.0 && !search.input.is_out_of_time() {
         let finer = MergedPeople::new(&people, search.input.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
@@ -120,7 +120,7 @@ impl MedianRelaxation<'_> {
                 (best_bound, best) = (bound, (multipliers.to_vec(), min));
             }
             let is_reached = bound >= (1.0 - gap) * self.chart_loss * total_weight;
-            if min == 0.0 || is_reached || self.search.input.deadline.has_passed() {
+            if min == 0.0 || is_reached || self.search.input.is_out_of_time() {
                 return Ok(None);
             }
             replace_by_soft_min_shares(&mut nodes, min, temperature);
@@ -175,13 +175,8 @@ impl MedianRelaxation<'_> {
     /// if every girth is allowed, if there are too many pairs, or for [`Loss::LogBand`].
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn allowed_axes(&self) -> Option<GridAxes> {
-        let grid = self
-            .search
-            .input
-            .settings
-            .constraints
-            .grid
-            .filter(|_| !matches!(self.search.input.loss, Loss::LogBand(_)))?;
+        let SearchInput { loss, settings, .. } = self.search.input;
+        let grid = settings.constraints.grid.filter(|_| !matches!(loss, Loss::LogBand(_)))?;
         let ranges = girth_ranges(self.points.girths.iter().copied());
         // In steps of the grid: the girths in the range, and the next one to either side.
         let ranges = ranges.map(|[min, max]| [(min / grid).floor(), (max / grid).ceil()]);

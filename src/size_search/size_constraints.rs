@@ -1,17 +1,11 @@
 //! Settings of the heuristic searches: among them constraints on the sizes of a chart; and the people whom one allowed
 //! size can serve.
 
-use std::time::{Duration, Instant};
-
 use super::loss::Loss;
 use super::points::WaistHip;
 use crate::body::Body;
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
-use crate::random::{CounterRng, RandomStream};
-
-/// Number of random numbers reserved for each start, so that no start depends on the draws of those before.
-const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Settings of a heuristic search for a chart by waist and hip.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,16 +42,6 @@ impl Default for SearchSettings {
 }
 
 impl SearchSettings {
-    /// Returns the deadline of a search that starts now.
-    pub(super) fn deadline(&self) -> Deadline {
-        Deadline(self.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
-    }
-
-    /// Returns the random numbers of one start.
-    pub(super) fn random_numbers_of_start(&self, start: u32) -> CounterRng {
-        CounterRng::new(self.seed, RandomStream::Starts, u128::from(start) * RANDOM_NUMBERS_PER_START)
-    }
-
     pub(super) fn setting_problems(&self) -> Vec<Problem> {
         let restarts = ("restarts", FieldKind::Ratio, (1.0, 10_000.0), f64::from(self.restarts));
         let step = ("step", FieldKind::Length, (0.01, 10.0), self.step);
@@ -66,16 +50,6 @@ impl SearchSettings {
         let problem =
             |(name, kind, range, value)| Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm);
         [restarts, step, target_gap].into_iter().chain(time_limit).filter_map(problem).collect()
-    }
-}
-
-/// Time at which a search stops, if it has a time limit.
-#[derive(Clone, Copy)]
-pub(super) struct Deadline(Option<Instant>);
-
-impl Deadline {
-    pub(super) fn has_passed(self) -> bool {
-        self.0.is_some_and(|end| Instant::now() >= end)
     }
 }
 
