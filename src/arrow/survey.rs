@@ -32,9 +32,8 @@ pub(super) const FIT_COLUMN_NAMES: [&str; 6] =
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let lists = [bodies.waist, bodies.hip, bodies.hip_depth, bodies.length];
     let texts = Body::FIELDS.map(|field| (field.name, field.description()));
-    let columns = texts.iter().zip(lists).map(|((name, description), mut values)| {
+    let columns = texts.iter().zip(bodies.into_array()).map(|((name, description), mut values)| {
         for value in &mut values {
             *value = FieldKind::Length.convert_unit(*value, Unit::Cm, unit);
         }

@@ -38,17 +38,7 @@ pub struct Population {
 }
 
 /// Measurements of simulated bodies, one column per measurement, in centimetres. All columns have the same length.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct SimulatedBodies {
-    /// Waist girths of the bodies.
-    pub waist: Vec<f64>,
-    /// Hip girths of the bodies.
-    pub hip: Vec<f64>,
-    /// Hip depths of the bodies.
-    pub hip_depth: Vec<f64>,
-    /// Skirt lengths of the bodies.
-    pub length: Vec<f64>,
-}
+pub type SimulatedBodies = Body<Vec<f64>>;
 
 const STANDARD_DEVIATION_FIELD: Field = Field::new("deviation", "", FieldKind::Length, (0.01, 100.0));
 const CORRELATION_FIELD: Field = Field::new("correlation", "", FieldKind::Ratio, (-0.999, 0.999));
