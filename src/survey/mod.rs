@@ -16,16 +16,14 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
-mod assignment;
 mod chart_fit;
 mod ease_bounds;
 mod people;
 mod served_share;
 mod simulate;
 
-pub use assignment::AssignedSize;
 pub use chart_fit::{
-    AssignedAndServedCounts, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts, fit_chart,
+    AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts, fit_chart,
 };
 pub use ease_bounds::EaseBounds;
 pub use people::{HighHipColumns, MeanGirths, PeopleColumns, RefusedPeople};

@@ -5,8 +5,7 @@
 //! the replicates, of the squared difference between the share with the replicate's weights and the share with the
 //! survey's own weights. A replicate that gives no weight to a group is left out for this group.
 
-use super::assignment::AssignedSize;
-use super::chart_fit::ChartFit;
+use super::chart_fit::{AssignedSize, ChartFit};
 use super::people::{PeopleColumns, share_of_weight};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
