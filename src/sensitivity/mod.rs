@@ -17,15 +17,13 @@
 
 mod quantity;
 mod seek;
-mod spread;
 mod standard_errors;
 mod uncertainty;
 
 pub use quantity::QuantityId;
 pub use seek::{SeekTarget, Solutions};
-pub use spread::Spread;
 pub use standard_errors::StandardErrors;
-pub use uncertainty::{ErrorEllipse, Uncertainty};
+pub use uncertainty::{ErrorEllipse, Spread, Uncertainty};
 
 use num_dual::DualSVec64;
 
