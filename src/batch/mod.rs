@@ -21,7 +21,6 @@
 //! ```
 
 mod block;
-mod block_inputs;
 mod bodies;
 mod groups;
 mod table;
