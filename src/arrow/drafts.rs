@@ -5,12 +5,13 @@ use std::collections::VecDeque;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema, SchemaRef};
 
-use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
-use super::kept::{batches_with_kept_columns, schema_with_kept_fields};
+use super::columns::{
+    ColumnOrConstant, SchemaCheckedBatches, batches_with_kept_columns, read_column_from_batches,
+    schema_with_kept_fields,
+};
 use super::labels::name_first_wrong_texts;
-use super::metadata::with_settings;
 use super::request::TableRequest;
-use super::rows::batch_of_drafts;
+use super::results::{batch_of_drafts, with_settings};
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::{Body, Inputs};
 use crate::error::{Code, Problem, Problems};

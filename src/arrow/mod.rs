@@ -29,21 +29,15 @@
 
 mod columns;
 mod drafts;
-mod kept;
 mod labels;
-mod metadata;
 mod people;
-mod questions;
 mod request;
-mod rows;
-mod survey;
+mod results;
 
-pub use columns::ColumnOrConstant;
+pub use columns::{ColumnOrConstant, KeptColumns};
 pub use drafts::DraftBatchReader;
-pub use kept::KeptColumns;
 pub use labels::Groups;
-pub(crate) use metadata::with_settings;
 pub use people::{MeasuredPeople, PeopleReader, PeopleTable};
-pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};
 pub use request::TableRequest;
-pub use survey::{bodies_batch, fit_batch};
+pub(crate) use results::with_settings;
+pub use results::{bodies_batch, ease_batch, fit_batch, sensitivity_batch, uncertainty_batch};

@@ -6,13 +6,12 @@ use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{
-    ColumnOrConstant, SchemaCheckedBatches, find_column_index, is_numeric_type, read_column_from_batches,
-    visit_array_numbers,
+    ColumnOrConstant, KeptColumns, SchemaCheckedBatches, batches_with_kept_columns, find_column_index, is_numeric_type,
+    read_column_from_batches, schema_with_kept_fields, visit_array_numbers,
 };
-use super::kept::{KeptColumns, batches_with_kept_columns, schema_with_kept_fields};
 use super::labels::{Groups, LabelReader, is_label_type, name_first_wrong_texts};
 use super::request::{columns_entry_path, find_input_source};
-use super::survey::FIT_COLUMN_NAMES;
+use super::results::FIT_COLUMN_NAMES;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::sensitivity::unknown_name_problem;

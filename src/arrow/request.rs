@@ -5,8 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use arrow_schema::Schema;
 use serde_json::json;
 
-use super::columns::{ColumnOrConstant, find_column_index, is_numeric_type};
-use super::kept::KeptColumns;
+use super::columns::{ColumnOrConstant, KeptColumns, find_column_index, is_numeric_type};
 use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules};
 use crate::document::CallSettings;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
