@@ -27,16 +27,14 @@
 //! waist and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
 //! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
 //! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
-//! `one_girth`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
+//! `one_girth`, `fixed_drop_or_steps`, `coverage_bound` and `median_bound`. [`compare_charts`]
 //! judges a chart on held-out people. Lengths are centimetres.
 
-mod by_draft;
 mod centre;
 mod chart;
 mod chart_search;
 mod coverage_bound;
-mod fixed_drop;
-mod fixed_steps;
+mod fixed_drop_or_steps;
 mod held_out_comparison;
 mod interchange;
 mod listed_bound;
@@ -52,10 +50,8 @@ mod size_constraints;
 mod square_sweep;
 mod squares;
 
-pub use by_draft::{ChartByDraft, best_chart_by_draft};
-pub use chart::{BestChart, BestChartSize, BoundProofCase, best_chart};
-pub use fixed_drop::best_chart_fixed_drop;
-pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
+pub use chart::{BestChart, BestChartSize, BoundProofCase, ChartByDraft, best_chart, best_chart_by_draft};
+pub use fixed_drop_or_steps::{SizeSteps, best_chart_fixed_drop, best_chart_fixed_steps};
 pub use held_out_comparison::{ChartComparison, HeldOutLosses, compare_charts};
 pub use loss::{DifferenceBounds, LogBand, Loss};
 pub use one_girth::{BestSize, BestSizes, best_sizes};
