@@ -1,12 +1,14 @@
-//! JSON values as parsed, and the JSON text of a document.
+//! JSON values as parsed, the JSON text of a document, and the settings of a call, which its result keeps.
 //!
 //! A [`JsonValue`] keeps the order of an object's fields and keeps fields given twice. Readers take inputs from this
 //! tree and not straight into structs, so that one problem never hides another.
 
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize, Serializer};
+use serde_json::{Map, Value, json};
 
 use crate::error::{Code, GivenValue, Problem, Problems, escape_and_truncate_for_message};
 
@@ -136,5 +138,20 @@ impl<'de> Visitor<'de> for JsonValueVisitor {
 
     fn visit_map<A: MapAccess<'de>>(self, mut object: A) -> Result<JsonValue, A::Error> {
         std::iter::from_fn(|| object.next_entry().transpose()).collect::<Result<_, _>>().map(JsonValue::Object)
+    }
+}
+
+/// Settings of the call that made a result: `version` of the package, `function`, `unit`, and the given arguments, with
+/// lengths in this unit.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CallSettings(pub Map<String, Value>);
+
+impl CallSettings {
+    /// Creates the settings of a call from a JSON object: the names of the function and of its unit, and the arguments;
+    /// leaves out what is null.
+    pub fn new(call: Value) -> Self {
+        let version = json!({"version": crate::VERSION});
+        let fields = [version, call].into_iter().flat_map(|object| object.as_object().cloned().unwrap_or_default());
+        Self(fields.filter(|(_, value)| !value.is_null()).collect())
     }
 }

@@ -11,37 +11,34 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
-mod body;
 mod chart;
 mod csv;
 mod cutting;
 mod deserialize;
 mod fitting;
+mod inputs;
 mod json;
 mod object;
 mod panel;
 mod pattern;
 mod report;
 mod request;
-mod rules;
 #[cfg(feature = "schema")]
 mod schema;
-mod settings;
 mod sizes;
 #[cfg(feature = "survey")]
 mod survey;
 mod texts;
 
-pub use body::BodyWithFigure;
 pub use chart::{ChartReport, ChartRequest};
 pub use fitting::{FittingReport, FittingRoundReport};
-pub use json::FORMAT_VERSION;
+pub use inputs::BodyWithFigure;
+pub use json::{CallSettings, FORMAT_VERSION};
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport, VentReport, WaistPieceReport};
 pub use request::{Report, Request};
 #[cfg(feature = "schema")]
 pub use schema::{SCHEMA_NAMES, schema};
-pub use settings::CallSettings;
 pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,
@@ -51,14 +48,13 @@ pub use survey::{
     BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupComparisonReport, GroupReport, RefusedReport,
 };
 pub(crate) use {
-    body::read_figure,
     chart::{read_size_blend, read_size_choice_rule},
     cutting::{read_cloth, read_cutting},
+    inputs::{read_figure, read_given_dart, read_suppression_shares},
     json::{JsonValue, to_json_text},
     object::{find_choice, read_document},
     report::convert_each,
     request::read_correction,
-    rules::{read_given_dart, read_suppression_shares},
 };
 
 use crate::error::Problems;

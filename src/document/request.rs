@@ -6,8 +6,8 @@ use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 
-use super::body::{BodyWithFigure, read_body_with_figure};
 use super::cutting::{read_cloth, read_cutting};
+use super::inputs::{BodyWithFigure, read_body_with_figure};
 use super::json::{JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, read_document};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use super::json::CallSettings;
 use super::report::report;
-use super::settings::CallSettings;
 use crate::error::Code;
 use crate::field::Unit;
 use crate::size_search::{BestChart, BestSizes, ChartComparison, DifferenceBounds, HeldOutLosses, LogBand, Loss};
