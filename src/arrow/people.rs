@@ -211,8 +211,8 @@ impl PeopleReader {
         let has_weights = columns.iter().any(|(name, _)| name == "weight");
         let is_read = PERSON_FIELDS.map(|field| inputs.contains(&field.name) || has_weights && field.name == "weight");
         // Without an effect, a hip depth is refused.
-        let known = &PERSON_FIELDS.map(|field| field.name.to_owned())[..if is_read[5] { 6 } else { 5 }];
-        let unknown = columns.iter().filter(|(name, _)| !known.contains(name));
+        let known = &PERSON_FIELDS.map(|field| field.name)[..if is_read[5] { 6 } else { 5 }];
+        let unknown = columns.iter().filter(|(name, _)| !known.contains(&name.as_str()));
         let problems = unknown.map(|(name, _)| unknown_name_problem(&columns_entry_path(name), name, known)).collect();
         let find = |(index, field): (usize, &Field)| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);

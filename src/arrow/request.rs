@@ -52,8 +52,8 @@ impl TableRequest {
             }
             // Only the first problems are reported.
             if problems.len() <= Problems::MAX && !known.contains(&full_input_path(name)) {
-                let known: Vec<_> = known.iter().map(|path| path.trim_start_matches("body.").to_owned()).collect();
-                problems.push(unknown_name_problem(&columns_entry_path(name), name, &known));
+                let known = known.iter().map(|path| path.trim_start_matches("body."));
+                problems.push(unknown_name_problem(&columns_entry_path(name), name, known));
             }
         }
         // A measurement of the figure without a source is missing.

@@ -254,16 +254,21 @@ pub(super) fn find_input_indices(
     let index =
         |path: &str| all.iter().position(|(prefix, field, _)| path.strip_prefix(prefix.as_ref()) == Some(field.name));
     let paths = || paths.iter().map(AsRef::as_ref);
-    let known = || all.iter().map(|row| to_draft_input(row).path).chain(others.iter().cloned()).collect::<Vec<_>>();
+    let known = || all.iter().map(|row| to_draft_input(row).path).chain(others.iter().cloned());
     let unknown = paths().filter(|path| index(path).is_none());
-    Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())))?;
+    Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, known())))?;
     Ok(paths().filter_map(index).collect())
 }
 
 /// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the
 /// three names most like it, if any is; the choices of the problem are all names.
-pub(crate) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
-    let limit = match nearest_names(name, known) {
+pub(crate) fn unknown_name_problem<K: ToString>(
+    argument: &str,
+    name: &str,
+    known: impl IntoIterator<Item = K>,
+) -> Problem {
+    let known: Vec<String> = known.into_iter().map(|known| known.to_string()).collect();
+    let limit = match nearest_names(name, &known) {
         Some(nearest) => format!("one of {} names: {nearest}", known.len()),
         None if known.len() > 3 => format!("one of {} names", known.len()),
         None => format!("one of {}", known.join(", ")),
@@ -335,9 +340,8 @@ impl Sensitivity {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn derivative(&self, quantity: &str, by: &str) -> Result<f64, Problems> {
-        let paths = || self.inputs.iter().map(|input| input.path.clone());
-        let column = paths().position(|path| path == by);
-        let column = column.ok_or_else(|| unknown_name_problem("by", by, &paths().collect::<Vec<_>>()).into());
+        let paths = || self.inputs.iter().map(|input| &input.path);
+        let column = paths().position(|path| path == by).ok_or_else(|| unknown_name_problem("by", by, paths()).into());
         let (row, column) = Problems::pair_or_all_problems(find_quantity_index(&self.quantities, quantity), column)?;
         Ok(self.derivatives_of_quantity(row)[column])
     }
@@ -365,9 +369,6 @@ impl Sensitivity {
 /// Finds the index of the quantity with a name: its own, that of its column in a table of drafts, or that of an
 /// attribute with the same number.
 pub(crate) fn find_quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
-    let names = || quantities.iter().map(ToString::to_string);
-    quantities
-        .iter()
-        .position(|quantity| quantity::is_name_of_quantity(name, *quantity))
-        .ok_or_else(|| unknown_name_problem("quantity", name, &names().collect::<Vec<_>>()).into())
+    let index = quantities.iter().position(|quantity| quantity::is_name_of_quantity(name, *quantity));
+    index.ok_or_else(|| unknown_name_problem("quantity", name, quantities).into())
 }

@@ -233,8 +233,7 @@ impl InputSearch<'_> {
             SeekTarget::Darts(_, count) => ("darts", GivenValue::from(count.to_string()), ""),
             SeekTarget::Quantity(name, value) => {
                 let Some(quantity) = self.quantity.get() else {
-                    let names = present.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
-                    return unknown_name_problem("quantity", name, &names.collect::<Vec<_>>());
+                    return unknown_name_problem("quantity", name, present.quantities().iter().map(|(id, _)| id));
                 };
                 ("value", value.into(), quantity.kind.unit_name(self.unit))
             }

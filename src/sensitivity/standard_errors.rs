@@ -109,12 +109,8 @@ impl StandardErrors {
         if let Some(reason) = why_not_covariance_matrix(names, &covariance) {
             return Err(problem(Code::NotACovariance, reason).into());
         }
-        Ok(Self {
-            names: names.iter().map(|name| (*name).to_owned()).collect(),
-            covariance,
-            independent: None,
-            unit: None,
-        })
+        let names = names.iter().map(|name| (*name).to_owned()).collect();
+        Ok(Self { names, covariance, independent: None, unit: None })
     }
 
     /// Returns example standard errors of every measurement of body and figure in `unit`: the largest differences
@@ -126,13 +122,9 @@ impl StandardErrors {
     }
 
     fn from_independent(errors: &[(&str, f64)]) -> Self {
-        let variances = errors.iter().map(|(_, error)| error * error).collect::<Vec<_>>();
-        Self {
-            names: errors.iter().map(|(name, _)| (*name).to_owned()).collect(),
-            covariance: DMatrix::from_diagonal(&variances.into()),
-            independent: Some(errors.iter().map(|(_, error)| *error).collect()),
-            unit: None,
-        }
+        let (names, errors): (_, Vec<f64>) = errors.iter().map(|(name, error)| ((*name).to_owned(), *error)).unzip();
+        let variances: Vec<f64> = errors.iter().map(|error| error * error).collect();
+        Self { names, covariance: DMatrix::from_diagonal(&variances.into()), independent: Some(errors), unit: None }
     }
 
     /// Returns the paths of the inputs that have an error, such as `body.waist`.
