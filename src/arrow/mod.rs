@@ -29,15 +29,11 @@
 
 mod columns;
 mod drafts;
-mod labels;
 mod people;
-mod request;
 mod results;
 
-pub use columns::{ColumnOrConstant, KeptColumns};
-pub use drafts::DraftBatchReader;
-pub use labels::Groups;
+pub use columns::{ColumnOrConstant, Groups, KeptColumns};
+pub use drafts::{DraftBatchReader, TableRequest};
 pub use people::{MeasuredPeople, PeopleReader, PeopleTable};
-pub use request::TableRequest;
 pub(crate) use results::with_settings;
 pub use results::{bodies_batch, ease_batch, fit_batch, sensitivity_batch, uncertainty_batch};

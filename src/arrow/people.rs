@@ -6,11 +6,11 @@ use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{
-    ColumnOrConstant, KeptColumns, SchemaCheckedBatches, batches_with_kept_columns, find_column_index, is_numeric_type,
-    read_column_from_batches, schema_with_kept_fields, visit_array_numbers,
+    ColumnOrConstant, Groups, KeptColumns, LabelReader, SchemaCheckedBatches, batches_with_kept_columns,
+    find_column_index, is_label_type, is_numeric_type, name_first_wrong_texts, read_column_from_batches,
+    schema_with_kept_fields, visit_array_numbers,
 };
-use super::labels::{Groups, LabelReader, is_label_type, name_first_wrong_texts};
-use super::request::{columns_entry_path, find_input_source};
+use super::drafts::{columns_entry_path, find_input_source};
 use super::results::FIT_COLUMN_NAMES;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
