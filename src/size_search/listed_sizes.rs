@@ -1,6 +1,6 @@
 //! Charts of listed sizes: sizes in drop classes, sizes that each have a minimum share of the people, or sizes whose
 //! drafts lie near the people's own. Every allowed size is listed, with its loss for every person; `interchange` chooses
-//! among them, `listed_bound` proves a bound.
+//! among them and proves a bound.
 
 use std::ops::Range;
 

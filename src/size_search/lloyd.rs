@@ -2,8 +2,8 @@
 //! added one at a time by k-means++ (Arthur and Vassilvitskii 2007). A heuristic: neither a further centre nor an
 //! iteration nor a swap (Fränti 2018) raises the mean loss.
 
-use super::centre::CentreSolver;
 use super::chart_search::{ChartSearch, SearchInput};
+use super::one_girth::CentreSolver;
 use super::points::{Assigned, PrefixSums, WaistHip, WaistHipPoints};
 use crate::interrupt::Stoppable;
 use crate::random::CounterRng;

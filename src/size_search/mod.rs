@@ -30,14 +30,12 @@
 //! `one_girth`, `fixed_drop_or_steps`, `coverage_bound` and `median_bound`. [`compare_charts`]
 //! judges a chart on held-out people. Lengths are centimetres.
 
-mod centre;
 mod chart;
 mod chart_search;
 mod coverage_bound;
 mod fixed_drop_or_steps;
 mod held_out_comparison;
 mod interchange;
-mod listed_bound;
 mod listed_sizes;
 mod lloyd;
 mod loss;
