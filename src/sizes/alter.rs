@@ -3,8 +3,7 @@
 //! Each step with ruler and curve is computed as geometry and compared with the exact draft. A step of at most
 //! [`AlterationLimits::min_step_mm`] is left out.
 
-use super::blend::lerp;
-use super::choose::{HIP_GIRTH, WAIST_GIRTH};
+use super::choose::{HIP_GIRTH, WAIST_GIRTH, lerp};
 use super::cost::MM_PER_CM;
 use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};

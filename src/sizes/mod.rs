@@ -15,7 +15,6 @@
 
 mod advice;
 mod alter;
-mod blend;
 mod choose;
 mod cost;
 mod distance;
@@ -28,9 +27,10 @@ mod nest;
 mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
-pub(crate) use blend::BLEND_FRACTION_FIELD;
-pub use blend::{FractionBetweenSizes, SizeBlend};
-pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
+pub(crate) use choose::BLEND_FRACTION_FIELD;
+pub use choose::{
+    ChoiceGirth, ChoiceRule, FractionBetweenSizes, GirthOutsideChart, SizeBlend, SizeChoice, SizeDifference,
+};
 pub use cost::Cost;
 pub(crate) use distance::{SewingPoints, rms_distance};
 pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD, input_changes_between};
