@@ -17,10 +17,8 @@ mod advice;
 mod alter;
 mod choose;
 mod cost;
-mod distance;
 mod fitting;
 mod fitting_record;
-mod grade;
 mod instructions;
 mod measured_instead;
 mod nest;
@@ -32,11 +30,10 @@ pub use choose::{
     ChoiceGirth, ChoiceRule, FractionBetweenSizes, GirthOutsideChart, SizeBlend, SizeChoice, SizeDifference,
 };
 pub use cost::Cost;
-pub(crate) use distance::{SewingPoints, rms_distance};
+pub(crate) use cost::{SewingPoints, rms_distance};
 pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
-pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
-pub use nest::Nest;
+pub use nest::{GradeIncrement, GradeTable, Nest, named_points_from_hip_line};
 pub use verdict::PlaceDifference;
 
 use crate::body::{Apportionment, Body, DartCount, Ease, MAX_DARTS_PER_PANEL, Rules};
