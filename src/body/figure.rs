@@ -52,12 +52,10 @@ pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
 /// its depth.
 pub(crate) const FIGURE_PARTS: [Range<usize>; 2] = [0..3, 5..7];
 
-impl<T> Figure<T> {
+impl<T: Copy> Figure<T> {
     /// Returns whether no measurement is given.
     pub fn is_empty(&self) -> bool {
-        let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = self;
-        let numbers = [front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth];
-        numbers.into_iter().all(Option::is_none)
+        self.into_array().iter().all(Option::is_none)
     }
 }
 

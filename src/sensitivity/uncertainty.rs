@@ -161,7 +161,6 @@ impl Draft {
         let mean = |((quantity, value), [count, sum, _]): (&(QuantityId, f64), &[f64; 3])| {
             quantity.kind.convert_from_cm(value + sum / count, unit)
         };
-        let means = quantities.iter().zip(&sums).map(mean).collect();
         let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
             let variance = (squares - sum * sum / count) / (count - 1.0);
             let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
@@ -174,18 +173,16 @@ impl Draft {
         let unequal_errors = quantities.iter().zip(pairs).filter(|row| is_unequal_error(*row, unit, drafts)).count();
         let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");
         let is_exact = |path: &String| !errors.input_paths().contains(path);
-        let taken_as_exact = measured.map(|input| to_draft_input(input).path).filter(is_exact).collect();
-        let without_effect = given.no_effect_note(&errors);
         Ok(Spread {
             unit,
             drafts,
             other_darts,
             refused,
-            means,
+            means: quantities.iter().zip(&sums).map(mean).collect(),
             standard_deviations,
             unequal_errors,
-            taken_as_exact,
-            without_effect,
+            taken_as_exact: measured.map(|input| to_draft_input(input).path).filter(is_exact).collect(),
+            without_effect: given.no_effect_note(&errors),
         })
     }
 }

@@ -153,12 +153,11 @@ impl<'a> ChartSearch<'a> {
         let in_search = SearchInput { columns: in_search, ..input };
         let (bound, coverage_bound) =
             if has_nothing_to_search { (0.0, None) } else { in_search.loss_lower_bound_and_certificate()? };
-        let (fixed, out_of_reach) = (settings.constraints.fixed_centres(loss), out_of_reach.unwrap_or_default());
         Ok(Self {
             input,
-            fixed,
+            fixed: settings.constraints.fixed_centres(loss),
             open_weights,
-            out_of_reach,
+            out_of_reach: out_of_reach.unwrap_or_default(),
             people,
             grid_points,
             is_rounded,

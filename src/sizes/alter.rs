@@ -170,7 +170,6 @@ impl SizeRange {
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
         let costs_before = self.costs_before_hem(&blend, [body, &drawn], lengthened, max_left_out)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
-        let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
             hip_mark_shift: (d.back.width - c.back.width) * blend.hip.fraction,
             steps: all_steps_in_order(by, &costs_before, cost, max_left_out),
@@ -182,7 +181,7 @@ impl SizeRange {
             limits,
             printed_hip_depth,
             traced_hem,
-            dart_counts_differ,
+            dart_counts_differ: a.dart_counts() != b.dart_counts(),
             added_dart_lengths,
             centre_waist_shifts,
         })
