@@ -107,6 +107,9 @@ fn all_wrong_replicates_are_refused_at_once() {
         "replicates[2][0]: -1 is below the minimum of 0",
     ];
     assert_eq!(fit.served_shares(&people, &[0], Some(&wrong)).unwrap_err().to_string(), expected.join("\n"));
+    let one = Replicates::Weights { columns: &[vec![1.0, 1.0]], factor: 1.0 };
+    let problems = fit.served_shares(&people, &[], Some(&one)).unwrap_err();
+    assert_eq!(problems.to_string(), "replicates: 1 is below the minimum of 2");
     let message = |bootstrap, columns, factor| {
         Replicates::from_bootstrap_or_weights(bootstrap, 0, columns, factor).map(drop).unwrap_err().to_string()
     };

@@ -108,7 +108,7 @@ impl<'a> Replicates<'a> {
         let (count, _) = self.replicate_count_and_variance_factor();
         let count = REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
         let Self::Weights { columns, factor } = self else { return count.into_iter().collect() };
-        let count = count.map(|problem| Problem { field: "replicates".into(), ..problem });
+        let count = count.map(|problem| problem.with_field_path("replicates".to_owned()));
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
             let path = format!("replicates[{k}]");
             let length = Problem::numbers_per_person_problem(&path, column.len(), person_count);
