@@ -26,7 +26,7 @@ impl RowGroupsForLanes {
         groups.clear();
         offsets.clear();
         // Per kind: group index × LANE_COUNT + lane of the next row. A multiple of LANE_COUNT starts a new group.
-        #[allow(clippy::large_stack_arrays, reason = "32 KiB on the stack save an allocation for each block")]
+        #[allow(clippy::large_stack_arrays, reason = "64 KiB on the stack save an allocation for each block")]
         let mut next = [0; 1 << (DraftKind::FLAG_COUNT + 1)];
         offsets.extend(kinds.iter().enumerate().map(|(row, kind)| {
             let slot: &mut usize = &mut next[*kind as usize];

@@ -115,17 +115,28 @@ pub(super) fn plan_darts_and_split<T: Number>(
     }
 }
 
-/// Returns, for back and for front, three masks of the lanes in which the shares give at least one, at least two and
-/// three darts. `centre_back_in` is the part of the nominal suppression, in centimetres, that the centre back seam
-/// takes, `widths` are those of both panels at the hip line, and `shares` those of back and front darts.
+/// Numbers of darts that the shares give, and the estimates that decide them.
+pub(super) struct EstimatedDarts<T: Number> {
+    /// For back and for front, three masks of the lanes with at least one, at least two and three darts.
+    pub(super) count_masks: [[T::Mask; MAX_DARTS_PER_PANEL]; 2],
+    /// Estimated growth of the suppression, from nominal to closed waist, in centimetres.
+    pub(super) growth: T,
+    /// Parts of the suppression after this growth.
+    pub(super) amounts: SplitAmounts<T>,
+}
+
+/// Estimates the numbers of darts that the shares give.
+///
+/// `centre_back_in` is the part of the nominal suppression, in centimetres, that the centre back seam takes, `widths`
+/// are those of both panels at the hip line, and `shares` those of back and front darts.
 #[inline(always)]
-pub(super) fn dart_count_masks_by_shares<T: Number>(
+pub(super) fn estimate_darts_by_shares<T: Number>(
     [nominal, centre_back_in]: [T; 2],
     widths: [T; 2],
     side: &SideSeamShape<T>,
     (rules, shares): (&Shares<T>, [T; 2]),
     max_lean_tangent: T,
-) -> [[T::Mask; MAX_DARTS_PER_PANEL]; 2] {
+) -> EstimatedDarts<T> {
     let (zero, two, largest, chosen) =
         (T::constant(0.0), T::constant(2.0), rules.largest_dart_intakes(), rules.dart_count_rules());
     let mut max_darts = [zero; 2];
@@ -139,18 +150,19 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
     split.fixed_amount = centre_back_in;
     let panels = [[widths[0], centre_back_in], [widths[1], zero]];
     let growth = estimated_suppression_growth(&split.split_suppression(nominal), panels, side, rules, max_darts);
-    let intakes = split.split_suppression(nominal + growth).panel_intakes;
-    let mut masks = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
+    let amounts = split.split_suppression(nominal + growth);
+    let intakes = amounts.panel_intakes;
+    let mut count_masks = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
     for k in [0, 1] {
         if let Some(count) = chosen[k].chosen_count() {
-            for (index, mask) in masks[k].iter_mut().enumerate() {
+            for (index, mask) in count_masks[k].iter_mut().enumerate() {
                 *mask = T::Mask::uniform(count > index);
             }
         } else {
-            (masks[k][0], masks[k][1]) = (zero.lt(intakes[k]), largest[k].lt(intakes[k]));
+            (count_masks[k][0], count_masks[k][1]) = (zero.lt(intakes[k]), largest[k].lt(intakes[k]));
         }
     }
-    masks
+    EstimatedDarts { count_masks, growth, amounts }
 }
 
 /// Estimates by how many centimetres the suppression grows from nominal until the waist is closed, for panels with up

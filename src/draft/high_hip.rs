@@ -1,8 +1,10 @@
 //! Room at a measured high hip: from a fuller side seam first, then from shorter darts, each no more than needed.
 
+use super::apportion::EstimatedDarts;
 use super::broyden::solve_two_or_three_by_broyden;
 use super::panel::{SideSeamAtWaist, WaistStretch};
 use super::plan::DraftPlan;
+use super::side::SideSeamShape;
 use super::solution::{
     Solution,
     Unknown::{self, ByRules, Max, Min, Solved},
@@ -13,6 +15,9 @@ use crate::scalar::{Mask, Number, inlined};
 /// Typical share of the side seam's lean in the growth of the suppression from nominal to closed waist; the leans of the
 /// dart legs have the rest.
 const SIDE_SHARE_OF_SUPPRESSION_GROWTH: f64 = 0.7;
+
+/// Most by which [`estimated_tight_lanes`] overestimates half the girth at the high hip on ordinary bodies, in centimetres.
+const MAX_OVERESTIMATE_CM: f64 = 0.1;
 
 /// Measured high hip for which the skirt needs room, and the rules from which the search for it starts.
 #[derive(Clone, Copy, Debug)]
@@ -31,6 +36,28 @@ pub(super) struct HighHipTarget<T> {
 pub(super) fn max_side_fullness() -> f64 {
     let [.., field] = &PanelRules::FIELDS;
     field.range.1
+}
+
+/// Estimates in which lanes the skirt by the rules may be too tight at the high hip.
+///
+/// `depth` and `min_girth` are those of [`HighHipTarget`]; `half_hip` is half the hip with ease, in centimetres.
+#[inline(always)]
+pub(super) fn estimated_tight_lanes<T: Number>(
+    [depth, min_girth]: [T; 2],
+    half_hip: T,
+    side: &SideSeamShape<T>,
+    rules: &Shares<T>,
+    estimated: &EstimatedDarts<T>,
+) -> T::Mask {
+    let u = (side.depth - depth).quotient(side.depth);
+    let mut half_girth = half_hip - side.inset_at_level(estimated.amounts.side, depth) + estimated.growth * u * u;
+    for (intake, length) in
+        estimated.amounts.panel_intakes.into_iter().zip([rules.back_inner_length, rules.front_inner_length])
+    {
+        let open = T::constant(1.0) - depth.quotient(length * side.depth);
+        half_girth -= intake * open.max(T::constant(0.0));
+    }
+    half_girth.lt(min_girth * T::constant(0.5) + T::constant(MAX_OVERESTIMATE_CM))
 }
 
 impl<T: Number> DraftPlan<T> {

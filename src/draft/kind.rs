@@ -2,8 +2,9 @@
 //!
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
-use super::apportion::dart_count_masks_by_shares;
+use super::apportion::estimate_darts_by_shares;
 use super::figure::{MeasuredCentreDepths, balance_by_figure_or_rule, estimated_shares};
+use super::high_hip::estimated_tight_lanes;
 use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::SideSeamShape;
 use super::tangent_of_degrees;
@@ -27,24 +28,31 @@ pub(crate) struct DraftKind {
 }
 
 impl DraftKind {
-    /// Number of flags that make up a kind: three for the darts of each panel, and five others.
-    pub(crate) const FLAG_COUNT: usize = 11;
+    /// Number of flags that make up a kind: three for the darts of each panel, and six others.
+    pub(crate) const FLAG_COUNT: usize = 12;
 
     /// Decides the kind of the draft in each lane; returns one mask for each flag of [`from_flags`](Self::from_flags).
     ///
-    /// `max_lean_tangent` is the tangent of the steepest lean of the side seam.
+    /// `max_lean_tangent` is the tangent of the steepest lean of the side seam. The last flag groups lanes only: the
+    /// estimate that a high hip is tight, as such drafts take more time.
     #[inline(always)]
     pub(crate) fn flag_masks<T: Number>(inputs: &Inputs<T>, max_lean_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
         let Inputs { body, figure, ease, rules } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, side_fullness, .. } = rules.panel_rules;
-        let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
+        let no_lane = T::Mask::uniform(false);
+        let (mut counts, mut is_tight) = ([[no_lane; MAX_DARTS_PER_PANEL]; 2], no_lane);
         if let Some(shares) = rules.shares() {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
             let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness };
             let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
             let (widths, nominal) = ([quarter - balance, quarter + balance], hip - target);
             let shares = (shares, estimated_shares(inputs, shares));
-            counts = dart_count_masks_by_shares([nominal, centre_back_in], widths, &side, shares, max_lean_tangent);
+            let estimated =
+                estimate_darts_by_shares([nominal, centre_back_in], widths, &side, shares, max_lean_tangent);
+            if let Some(depth_and_girth) = figure.high_hip_depth_and_min_girth(ease) {
+                is_tight = estimated_tight_lanes(depth_and_girth, hip, &side, shares.0, &estimated);
+            }
+            counts = estimated.count_masks;
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
         let [back, front] = MeasuredCentreDepths::measured_centre_masks(figure);
@@ -52,7 +60,7 @@ impl DraftKind {
         let front = equals_without_derivative(centre_front_lower, 0.0) & !front;
         let slant = !equals_without_derivative(centre_back_in, 0.0);
         let [front_waist, high_hip] = [is_given(figure.front_waist), is_given(figure.high_hip)];
-        [back1, back2, back3, front1, front2, front3, back, front, slant, front_waist, high_hip]
+        [back1, back2, back3, front1, front2, front3, back, front, slant, front_waist, high_hip, is_tight]
     }
 
     /// Decides the kind of one draft; returns the kind, and the tangent of the angle `steepest_side` of the rules, 0 if
@@ -65,7 +73,7 @@ impl DraftKind {
 
     /// Returns the kind from its flags, in the order of [`flag_masks`](Self::flag_masks).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
-        let [darts @ .., back, front, has_slanted_centre_back, has_front_waist, has_high_hip] = flags;
+        let [darts @ .., back, front, has_slanted_centre_back, has_front_waist, has_high_hip, _] = flags;
         let (back_darts, front_darts) = darts.split_at(MAX_DARTS_PER_PANEL);
         let share_dart_counts = [back_darts, front_darts].map(|flags| flags.iter().filter(|flag| **flag).count());
         let has_symmetric_waist = [back, front];
