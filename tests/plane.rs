@@ -90,7 +90,7 @@ fn the_bound_is_below_the_loss_and_a_seed_gives_one_result() {
 /// Cells of merged people cost most with an absolute loss.
 #[test]
 fn the_bound_is_close_to_the_loss_of_many_people() {
-    let women = Population::ansur_women().bodies(1, 0..50_000).unwrap();
+    let women = Population::ansur_women().bodies(1, 0..20_000).unwrap();
     let search = SearchSettings { restarts: 4, ..SearchSettings::default() };
     for (loss, max) in [(Loss::Squared, 0.02), (Loss::Absolute, 0.1), (Loss::Within(3.0), 0.2)] {
         let found = best_chart(&women.waist, &women.hip, None, 8, &loss, &search).unwrap();

@@ -265,7 +265,8 @@ def test_the_costs_of_constraints_are_plotted_with_their_bounds() -> None:
 
 
 def test_best_charts_are_plotted_with_their_bounds() -> None:
-    charts = [kirtle.best_chart(PEOPLE, sizes, restarts=2) for sizes in (1, 2, 4)]
+    people = kirtle.simulate(1_000, seed=5)
+    charts = [kirtle.best_chart(people, sizes, restarts=2) for sizes in (1, 2, 4)]
     ax = rendered(plots.best_charts(charts))
     best, bound = (np.asarray(line.get_xydata()).tolist() for line in ax.lines)
     assert best == [[len(chart.sizes), chart.loss] for chart in charts]
