@@ -70,6 +70,8 @@ pub mod sensitivity;
 pub mod size_search;
 pub mod sizes;
 #[cfg(feature = "survey")]
+mod student_t;
+#[cfg(feature = "survey")]
 pub mod survey;
 mod text;
 #[cfg(feature = "web")]

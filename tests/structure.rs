@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 const FLOORS: [&[&str]; 10] = [
     &["error", "random", "scalar"],
     &["field", "geometry", "interrupt", "text"],
-    &["body", "ruler"],
+    &["body", "ruler", "student_t"],
     &["draft", "wording"],
     &["ease_profile", "pattern"],
     &["findings", "sensitivity", "sizes"],

@@ -73,7 +73,7 @@ fn a_bootstrap_has_the_standard_error_of_a_share() {
         let error = share.standard_error.unwrap() / expected - 1.0;
         assert!(error.abs() < 0.09, "{count} people: {error}");
         let (low, high) = share.interval().unwrap();
-        // For many people Wilson's interval is about ± 1.96 standard errors.
+        // For many people and replicates Wilson's interval is about ± 1.96 standard errors.
         assert!(low < p && p < high && ((high - low) / share.standard_error.unwrap() - 3.92).abs() < 0.02);
     }
     assert_eq!(found, shares(1000));
@@ -98,20 +98,21 @@ fn all_wrong_replicates_are_refused_at_once() {
     let people = people(&[70.0, 72.0], &[96.0, 98.0]);
     let fit = fit(&SizeChart::demo(), &EaseBounds::from_ease_and_tolerance(&EASE, 2.0), &people);
     let columns = [vec![1.0, f64::NAN], vec![1.0], vec![-1.0, 1.0]];
-    let wrong = Replicates::Weights { columns: &columns, factor: 0.0 };
+    let wrong = Replicates::Weights { columns: &columns, factor: 0.0, degrees_of_freedom: Some(0) };
     let expected = [
         "groups: 1 number is given, at least 2 numbers (one per person) needed",
         "replicate_factor: 0 is below the minimum of 0.000000001",
+        "degrees_of_freedom: 0 is below the minimum of 1",
         "replicates[0][1]: NaN is not finite; give a number from 0 to 1000000000",
         "replicates[1]: 1 number is given, at least 2 numbers (one per person) needed",
         "replicates[2][0]: -1 is below the minimum of 0",
     ];
     assert_eq!(fit.served_shares(&people, &[0], Some(&wrong)).unwrap_err().to_string(), expected.join("\n"));
-    let one = Replicates::Weights { columns: &[vec![1.0, 1.0]], factor: 1.0 };
+    let one = Replicates::Weights { columns: &[vec![1.0, 1.0]], factor: 1.0, degrees_of_freedom: None };
     let problems = fit.served_shares(&people, &[], Some(&one)).unwrap_err();
     assert_eq!(problems.to_string(), "replicates: 1 is below the minimum of 2");
     let message = |bootstrap, columns, factor| {
-        Replicates::from_bootstrap_or_weights(bootstrap, 0, columns, factor).map(drop).unwrap_err().to_string()
+        Replicates::from_bootstrap_or_weights(bootstrap, 0, columns, factor, None).map(drop).unwrap_err().to_string()
     };
     assert_eq!(message(Some(9), Some(&columns), None), "bootstrap: cannot be given together with replicates");
     assert_eq!(message(Some(9), None, Some(1.0)), "bootstrap: cannot be given together with replicate_factor");
@@ -150,7 +151,8 @@ proptest! {
         prop_assert_eq!(square_weights(&by_weight, &weighted), square_weights(&by_repetition, &people(&waist, &hip)));
     }
 
-    /// The variance by replicate weights is that of its definition, of all people and of each group.
+    /// The variance by replicate weights is that of its definition, of all people and of each group; without a replicate
+    /// that has weight there is none.
     #[test]
     fn standard_errors_are_those_of_their_definition(
         people_mm in prop::collection::vec((girths_mm(), 0..3_usize, 0.0..9.0_f64), 1..30),
@@ -163,14 +165,16 @@ proptest! {
         let columns: Vec<Vec<f64>> = (0..4).map(|k| random[30 * k..30 * k + count].to_vec()).collect();
         let people = PeopleColumns { weight: Some(&weight), ..people(&waist, &hip) };
         let fit = fit(&SizeChart::demo(), &EaseBounds::from_ease_and_tolerance(&EASE, 5.0), &people);
-        let found = fit.served_shares(&people, &groups, Some(&Replicates::Weights { columns: &columns, factor })).unwrap();
+        let found = fit.served_shares(&people, &groups, Some(&Replicates::Weights { columns: &columns, factor, degrees_of_freedom: None })).unwrap();
         for (place, found) in found.iter().enumerate() {
             let share = |weights: &[f64]| {
                 let rows = || (0..count).filter(|row| place == 0 || groups[*row] + 1 == place);
                 let served = rows().filter(|row| fit.by_person[*row].unwrap().serves());
                 served.map(|row| weights[row]).sum::<f64>() / rows().map(|row| weights[row]).sum::<f64>()
             };
-            if !share(&weight).is_nan() {
+            if columns.iter().all(|column| share(column).is_nan()) {
+                prop_assert_eq!((found.standard_error, found.interval()), (None, None));
+            } else if !share(&weight).is_nan() {
                 let squares = columns.iter().map(|column| (share(column) - share(&weight)).powi(2));
                 let expected = (factor * squares.filter(|square| !square.is_nan()).sum::<f64>()).sqrt();
                 prop_assert!((found.share.unwrap() - share(&weight)).abs() < 1e-12);

@@ -30,7 +30,7 @@ report! {
         share_served: Option<f64> = fit.share_served(),
         /// Standard error of `share_served`, if replicates are given.
         standard_error: Option<f64> [default] = all.and_then(|share| share.standard_error),
-        /// 95 % interval of `share_served`, if replicates are given: Wilson's score interval.
+        /// 95 % interval of `share_served`, if replicates are given: Wilson's score interval, by Student's t.
         interval: Option<(f64, f64)> [default] = all.and_then(ServedShare::interval),
         /// Share served in each replicate, if replicates are given; null for a replicate without weight.
         replicate_shares: Vec<Option<f64>> [default] = all.map(|share| share.replicate_shares.clone()).unwrap_or_default(),
@@ -86,7 +86,8 @@ report! {
         share_served: Option<f64> = share.share,
         /// Standard error of `share_served`; null without replicates or share.
         standard_error: Option<f64> = share.standard_error,
-        /// 95 % interval of `share_served`, Wilson's score interval; null without a standard error.
+        /// 95 % interval of `share_served`, Wilson's score interval by Student's t; null without a standard
+        /// error.
         interval: Option<(f64, f64)> = share.interval(),
         /// Share served in each replicate, if replicates are given; null for a replicate without weight in the group.
         replicate_shares: Vec<Option<f64>> [default] = share.replicate_shares.clone(),

@@ -94,7 +94,7 @@ survey_functions! {
 #[pyfunction]
 pub(crate) fn compare_fits(first: &Bound<'_, ChartFit>, second: &Bound<'_, ChartFit>) -> PyResult<FitComparison> {
     let fits = [first.get(), second.get()];
-    let names = ["bootstrap", "seed", "replicates", "replicate_factor"];
+    let names = ["bootstrap", "seed", "replicates", "replicate_factor", "degrees_of_freedom"];
     let replicates = fits.map(|fit| names.map(|name| fit.report.settings.0.get(name)));
     if replicates[0] != replicates[1] {
         Err(Problems::from(Problem::new(Code::Conflict, "second").with_limit("first, a fit with other replicates")))?;

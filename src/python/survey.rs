@@ -144,7 +144,8 @@ survey_functions! {
     /// Standard errors and 95 % intervals of shares come from a bootstrap with `bootstrap` replicates and `seed`, for
     /// simple random samples, or from the columns `replicates` of replicate weights, for any design. The variance is then
     /// `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
-    /// with Fay's k, (R − 1)/R for the jackknife of one stratum.
+    /// with Fay's k, (R − 1)/R for the jackknife of one stratum. Intervals use Student's t with R degrees of freedom, or the
+    /// `degrees_of_freedom` of the replicate weights, from 1 to 10,000, such as the number of clusters minus that of strata.
     ///
     /// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
     /// all. As each batch of the table is read, `progress` is called with its number of rows.
@@ -173,6 +174,7 @@ survey_functions! {
         rules: Option<&Rules> = None => rules.map(|rules| rules.0.clone()).unwrap_or_default().convert_lengths(Unit::Cm, unit),
         tolerance: Option<f64> = None, bounds: Option<EaseBoundsArgument> = None, columns: Option<ColumnsArgument> = None,
         by: Option<&str> = None, replicates: Option<Vec<String>> = None, replicate_factor: Option<f64> = None,
+        degrees_of_freedom: Option<usize> = None,
         bootstrap: Option<usize> = None, seed: u64 = 0 => bootstrap.map(|_| seed), keep: Option<KeptColumnsArgument> = None => (),
         unit: &str = "cm", progress: Option<Py<PyAny>> = None => ()
     ) with py, unit, settings -> Py<ChartFit> {
@@ -189,7 +191,7 @@ survey_functions! {
         };
         let (people, bounds) =
             read_people_and_check_criterion(py, source, columns, unit, reader, bounds, progress.as_ref())?;
-        let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
+        let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor, degrees_of_freedom)?;
         let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
         let columns = people.people();
         let (fit, mut shares) = run_interruptibly(py, unit, || {
@@ -290,7 +292,7 @@ python_class! { ChartFit as fit;
     share_served: Option<f64> = fit.report.share_served;
     /// Standard error of `share_served`; `None` without replicates.
     standard_error: Option<f64> = fit.report.standard_error;
-    /// 95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
+    /// 95 % interval of `share_served`, from 0 to 1 (Wilson 1927), by Student's t; `None` without replicates.
     interval: Option<(f64, f64)> = fit.report.interval;
     /// Share served in each replicate, in the order of the replicates; `None` for a replicate without weight.
     replicate_shares: Vec<Option<f64>> = fit.report.replicate_shares.clone();

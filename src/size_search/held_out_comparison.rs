@@ -1,7 +1,5 @@
 //! Held-out comparison: a given chart and the best chart of a training half of the people, judged on the other half.
 
-use std::f64::consts::{FRAC_2_PI, FRAC_PI_2};
-
 use super::chart::{BestChart, BestChartSize, best_chart};
 use super::chart_search::{SearchInput, people_column_problems};
 use super::loss::Loss;
@@ -9,9 +7,9 @@ use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::size_constraints::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::geometry::bisect_floats;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
+use crate::student_t::student_quantile_97_5;
 
 const SPLIT_COUNT_FIELD: Field = Field::new("splits", "", FieldKind::Ratio, (1.0, 1000.0));
 
@@ -62,23 +60,6 @@ impl ChartComparison {
         let half_width = student_quantile_97_5(losses.gains.len().saturating_sub(1)) * (factor * variance).sqrt();
         (losses.gains.len() > 1).then_some((mean - half_width, mean + half_width))
     }
-}
-
-/// Returns the 97.5 % quantile of Student's t distribution: bisects the angle θ = atan(t/√ν) until the probability of a
-/// smaller |t|, a finite sum for whole ν degrees of freedom (Abramowitz and Stegun 1964, 26.7.3 and 26.7.4), is 95 %.
-fn student_quantile_97_5(degrees_of_freedom: usize) -> f64 {
-    let probability_within = |angle: f64| {
-        let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
-        let is_odd = degrees_of_freedom % 2 == 1;
-        let (mut term, mut sum) = (if is_odd { cosine } else { 1.0 }, 0.0);
-        for exponent in (degrees_of_freedom % 2..degrees_of_freedom.saturating_sub(1)).step_by(2) {
-            sum += term;
-            term *= cosine * cosine * (exponent as f64 + 1.0) / (exponent as f64 + 2.0);
-        }
-        if is_odd { (angle + sine * sum) * FRAC_2_PI } else { sine * sum }
-    };
-    let [_, angle] = bisect_floats([0.0, FRAC_PI_2], |angle| probability_within(angle) < 0.95);
-    (degrees_of_freedom as f64).sqrt() * libm::tan(angle)
 }
 
 /// Splits the people at random into training and held-out people, searches the best chart for the training people, and

@@ -11,14 +11,14 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
+use crate::student_t::student_quantile_97_5;
 
 const REPLICATE_COUNT_FIELD: Field = Field::new("bootstrap", "", FieldKind::Ratio, (2.0, 10_000.0));
 
 /// Factor that converts the sum of squared differences to the variance.
 const VARIANCE_FACTOR_FIELD: Field = Field::new("replicate_factor", "", FieldKind::Ratio, (1e-9, 1e3));
 
-/// Quantile of the standard normal distribution at 97.5 %: half the width of a 95 % interval, in standard errors.
-const NORMAL_QUANTILE_97_5: f64 = 1.959_964;
+const DEGREES_OF_FREEDOM_FIELD: Field = Field::new("degrees_of_freedom", "", FieldKind::Ratio, (1.0, 10_000.0));
 
 /// Replicates of a survey's weights, from which the standard errors of shares are computed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,23 +42,26 @@ pub enum Replicates<'a> {
         /// to the variance of a share. With R replicates: 1/R for balanced repeated replication and bootstrap weights,
         /// 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for an unstratified jackknife.
         factor: f64,
+        /// Degrees of freedom of the variance, from 1 to 10,000, such as the number of clusters minus the number of
+        /// strata; `None` for the number of replicates.
+        degrees_of_freedom: Option<usize>,
     },
 }
 
 impl<'a> Replicates<'a> {
     /// Builds replicates from the arguments: a number of bootstrap replicates with a seed, or replicate weights with a
-    /// factor; `None` without either.
+    /// factor, and perhaps degrees of freedom; `None` without either.
     ///
     /// # Errors
-    /// All [`Problems`]: both kinds, or weights without a factor, or a factor without weights.
+    /// All [`Problems`]: both kinds, or weights without a factor, or a factor or degrees of freedom without weights.
     ///
     /// ```
     /// use kirtle::survey::Replicates;
     ///
-    /// assert_eq!(Replicates::from_bootstrap_or_weights(Some(200), 1, None, None)?, Some(Replicates::Bootstrap { count: 200, seed: 1 }));
-    /// assert_eq!(Replicates::from_bootstrap_or_weights(None, 1, None, None)?, None);
+    /// assert_eq!(Replicates::from_bootstrap_or_weights(Some(200), 1, None, None, None)?, Some(Replicates::Bootstrap { count: 200, seed: 1 }));
+    /// assert_eq!(Replicates::from_bootstrap_or_weights(None, 1, None, None, None)?, None);
     ///
-    /// let problems = Replicates::from_bootstrap_or_weights(None, 1, Some(&[vec![1.0, 0.0]]), None).unwrap_err();
+    /// let problems = Replicates::from_bootstrap_or_weights(None, 1, Some(&[vec![1.0, 0.0]]), None, None).unwrap_err();
     /// assert_eq!(problems.to_string(), "replicate_factor: missing: give a number from 0.000000001 to 1000");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -67,13 +70,15 @@ impl<'a> Replicates<'a> {
         seed: u64,
         columns: Option<&'a [Vec<f64>]>,
         factor: Option<f64>,
+        degrees_of_freedom: Option<usize>,
     ) -> Result<Option<Self>, Problems> {
         let problem = |code, field, limit: &str| Err(Problem::new(code, field).with_limit(limit).into());
         let factors = VARIANCE_FACTOR_FIELD.range_text(Unit::Cm);
         match (bootstrap, columns, factor) {
+            (_, None, _) if degrees_of_freedom.is_some() => problem(Code::Missing, "replicates", "replicate weights"),
             (None, None, None) => Ok(None),
             (Some(count), None, None) => Ok(Some(Self::Bootstrap { count, seed })),
-            (None, Some(columns), Some(factor)) => Ok(Some(Self::Weights { columns, factor })),
+            (None, Some(columns), Some(factor)) => Ok(Some(Self::Weights { columns, factor, degrees_of_freedom })),
             (Some(_), Some(_), _) => problem(Code::Conflict, "bootstrap", "replicates"),
             (Some(_), None, Some(_)) => problem(Code::Conflict, "bootstrap", "replicate_factor"),
             (None, Some(_), None) => problem(Code::Missing, VARIANCE_FACTOR_FIELD.name, &factors),
@@ -86,7 +91,7 @@ impl<'a> Replicates<'a> {
     fn replicate_count_and_variance_factor(&self) -> (usize, f64) {
         match self {
             Self::Bootstrap { count, .. } => (*count, 1.0 / *count as f64),
-            Self::Weights { columns, factor } => (columns.len(), *factor),
+            Self::Weights { columns, factor, .. } => (columns.len(), *factor),
         }
     }
 
@@ -107,7 +112,7 @@ impl<'a> Replicates<'a> {
     fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
         let (count, _) = self.replicate_count_and_variance_factor();
         let count = REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
-        let Self::Weights { columns, factor } = self else { return count.into_iter().collect() };
+        let Self::Weights { columns, factor, degrees_of_freedom } = self else { return count.into_iter().collect() };
         let count = count.map(|problem| problem.with_field_path("replicates".to_owned()));
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
             let path = format!("replicates[{k}]");
@@ -115,7 +120,9 @@ impl<'a> Replicates<'a> {
             length.or_else(|| SAMPLING_WEIGHT_FIELD.first_range_problem(&path, column))
         };
         let columns = columns.iter().enumerate().filter_map(column_problem);
-        count.into_iter().chain(VARIANCE_FACTOR_FIELD.range_problem("", *factor, Unit::Cm)).chain(columns).collect()
+        let factor = VARIANCE_FACTOR_FIELD.range_problem("", *factor, Unit::Cm);
+        let degrees = degrees_of_freedom.and_then(|of| DEGREES_OF_FREEDOM_FIELD.range_problem("", of as f64, Unit::Cm));
+        [count, factor, degrees].into_iter().flatten().chain(columns).collect()
     }
 }
 
@@ -133,16 +140,19 @@ pub struct ServedShare {
     pub share: Option<f64>,
     /// Effective number of measured people by Kish (1965): (Σ weight)² / Σ weight²; without weights, their number.
     pub effective_count: f64,
-    /// Standard error of the share; `None` without replicates, if nobody is measured, or if all weights are 0.
+    /// Standard error of the share; `None` without a replicate that has weight, or without a share.
     pub standard_error: Option<f64>,
     /// Share in each replicate; `None` for a replicate without weight. Empty without replicates.
     pub replicate_shares: Vec<Option<f64>>,
     /// Factor that converts the sum of squared differences between replicates and survey to the variance.
     pub variance_factor: f64,
+    /// Degrees of freedom of the variance: as given, or the number of replicates with weight; 0 without replicates.
+    pub degrees_of_freedom: usize,
 }
 
 impl ServedShare {
-    /// Returns the 95 % score interval of the share (Wilson 1927); `None` without a standard error.
+    /// Returns the 95 % score interval of the share (Wilson 1927), with the 97.5 % quantile of Student's t instead of
+    /// that of the normal distribution; `None` without a standard error.
     ///
     /// The number of people in the formula is the one at which a simple random sample has the standard error (Korn and
     /// Graubard 1998). Where the standard error is 0 or rounding, as for a share of 0 or 1, the number is the effective
@@ -151,7 +161,7 @@ impl ServedShare {
         let (share, error) = (self.share?, self.standard_error?);
         let spread = share * (1.0 - share);
         let count = if spread > 0.0 && error > 1e-9 { spread / (error * error) } else { self.effective_count };
-        let square = NORMAL_QUANTILE_97_5 * NORMAL_QUANTILE_97_5 / count;
+        let square = student_quantile_97_5(self.degrees_of_freedom).powi(2) / count;
         let half_width = (square * (spread + square / 4.0)).sqrt();
         let end = |half_width: f64| ((share + square / 2.0 + half_width) / (1.0 + square)).clamp(0.0, 1.0);
         Some((end(-half_width), end(half_width)))
@@ -177,7 +187,7 @@ impl ChartFit {
     /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
     /// // A jackknife: each replicate leaves one person out.
     /// let columns = [vec![0.0, 3.0, 1.5], vec![1.5, 0.0, 1.5], vec![1.5, 3.0, 0.0]];
-    /// let jackknife = Replicates::Weights { columns: &columns, factor: 2.0 / 3.0 };
+    /// let jackknife = Replicates::Weights { columns: &columns, factor: 2.0 / 3.0, degrees_of_freedom: None };
     /// let shares = fit.served_shares(&people, &[0, 1, 1], Some(&jackknife))?;
     /// let [all, first, second] = &shares[..] else { panic!() };
     /// assert_eq!((all.share, first.share, second.share), (Some(0.75), Some(1.0), Some(2.0 / 3.0)));
@@ -227,6 +237,10 @@ impl ChartFit {
         }
         for share in &mut shares {
             share.variance_factor = factor;
+            share.degrees_of_freedom = match replicates {
+                Some(Replicates::Weights { degrees_of_freedom: Some(given), .. }) => *given,
+                _ => share.replicate_shares.iter().flatten().count(),
+            };
             share.standard_error = standard_error(share.share, share.replicate_shares.iter().copied(), factor);
         }
         Ok(shares)
@@ -258,14 +272,11 @@ fn share_indices_of_person(row: usize, groups: &[usize]) -> impl Iterator<Item =
 }
 
 /// Returns √(factor × Σ (replicate − survey)²), the standard error of a number of a survey from its replicates, without
-/// those that lack the number; `None` without replicates or number.
-fn standard_error(
-    survey: Option<f64>,
-    replicates: impl ExactSizeIterator<Item = Option<f64>>,
-    factor: f64,
-) -> Option<f64> {
-    let survey = survey.filter(|_| replicates.len() > 0)?;
-    Some((factor * replicates.flatten().fold(0.0, |sum, replicate| sum + (replicate - survey).powi(2))).sqrt())
+/// those that lack the number; `None` if the survey or all replicates lack the number.
+fn standard_error(survey: Option<f64>, replicates: impl Iterator<Item = Option<f64>>, factor: f64) -> Option<f64> {
+    let survey = survey?;
+    let squares = replicates.flatten().map(|replicate| (replicate - survey).powi(2));
+    squares.reduce(|sum, square| sum + square).map(|sum| (factor * sum).sqrt())
 }
 
 /// Fit of a chart, the people of the fit, and the share of all people whom the chart serves.
@@ -289,7 +300,7 @@ pub struct FitComparison {
     /// Standard error of the difference from the replicates, each of which gives both fits the same weights; null
     /// without replicates.
     pub standard_error: Option<f64>,
-    /// 95 % interval of the difference: ± 1.96 standard errors; null without replicates.
+    /// 95 % interval of the difference: ± t standard errors, by Student's t; null without replicates.
     pub interval: Option<(f64, f64)>,
 }
 
@@ -346,7 +357,7 @@ pub fn compare_fits([first, second]: [FitOfPeople; 2]) -> Result<FitComparison, 
     let difference = subtract((&second.2.share, &first.2.share));
     let by_replicate = second.2.replicate_shares.iter().zip(&first.2.replicate_shares).map(subtract);
     let standard_error = standard_error(difference, by_replicate, first.2.variance_factor);
-    let half_width = standard_error.map(|error| NORMAL_QUANTILE_97_5 * error);
+    let half_width = standard_error.map(|error| student_quantile_97_5(first.2.degrees_of_freedom) * error);
     let interval = difference.zip(half_width).map(|(mean, half)| ((mean - half).max(-1.0), (mean + half).min(1.0)));
     let [[neither, only_second], [only_first, both]] = counts;
     Ok(FitComparison { both, only_first, only_second, neither, difference, standard_error, interval })

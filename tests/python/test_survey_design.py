@@ -75,8 +75,10 @@ def test_intervals_are_wilsons_and_nobody_has_a_share_without_measured_people() 
     found = kirtle.fit_chart(
         CHART, people, ease=EASE, tolerance=2, by="group", replicates=[f"r{person}" for person in range(20)], replicate_factor=(19 / 20) ** 2
     )
+    # The level at which the normal quantile is that of Student's t with 20 degrees of freedom.
+    level = 2 * stats.norm.cdf(stats.t.ppf(0.975, 20)) - 1
     for group, count in zip(found.groups[:2], (3, 20), strict=True):
-        wilson = stats.binomtest(group.served, count).proportion_ci(method="wilson")
+        wilson = stats.binomtest(group.served, count).proportion_ci(level, method="wilson")
         assert group.interval == pytest.approx((wilson.low, wilson.high), abs=1e-7), group.group
     assert [group.share_served for group in found.groups] == [1.0, 0.65, None]
     assert (found.groups[2].standard_error, found.groups[2].interval) == (None, None)
@@ -106,13 +108,29 @@ def test_two_fits_of_the_same_people_are_compared_in_each_replicate() -> None:
     assert compared.difference == pytest.approx(share(difference, weight))
     error = standard_error(difference, weight, replicates, factor)
     assert compared.standard_error == pytest.approx(error, rel=1e-9)
-    middle, half_width = share(difference, weight), 1.959964 * error
-    assert compared.interval == pytest.approx((middle - half_width, middle + half_width))
+    assert compared.interval == pytest.approx(stats.t.interval(0.95, len(REPLICATES), share(difference, weight), error))
     assert pickle.loads(pickle.dumps(compared)) == compared
     with pytest.raises(kirtle.InputError, match="a fit with other replicates"):
         kirtle.compare_fits(first, kirtle.fit_chart(CHART, table, ease=EASE, tolerance=4, columns={"weight": "w"}))
     with pytest.raises(kirtle.InputError, match="a fit of other people"):
         kirtle.compare_fits(first, kirtle.fit_chart(CHART, table, tolerance=4, **{**options, "columns": {"weight": "rep0"}}))
+
+
+@pytest.mark.parametrize(("replicates", "degrees"), [(2, None), (3, None), (8, None), (40, None), (8, 1), (40, 7), (2, 10_000)])
+def test_intervals_have_the_quantile_of_students_t(replicates: int, degrees: int | None) -> None:
+    options: Any = {"by": "age_band", "replicates": REPLICATES[:replicates], "replicate_factor": 1 / replicates, "degrees_of_freedom": degrees}
+    first, second = (fit(women(), **options | bounds) for bounds in ({}, {"bounds": {"waist": (0, 9), "hip": (2, 9)}}))
+    quantile = stats.t.ppf(0.975, degrees or replicates)
+    people: Any
+    for people in (first, *first.groups):
+        assert people.share_served is not None and people.interval is not None
+        # The ends of a score interval are the shares from which the share found is t standard errors away.
+        count = people.share_served * (1 - people.share_served) / people.standard_error**2
+        for end in people.interval:
+            assert abs(end - people.share_served) == pytest.approx(quantile * math.sqrt(end * (1 - end) / count), rel=1e-9)
+    compared: Any = kirtle.compare_fits(first, second)
+    ends: Any = np.clip(stats.t.interval(0.95, degrees or replicates, compared.difference, compared.standard_error), -1, 1)
+    assert compared.interval == pytest.approx(ends, rel=1e-9)
 
 
 def test_the_band_of_coverage_has_the_effective_number_of_people() -> None:
@@ -263,6 +281,8 @@ def test_wrong_replicates_are_refused() -> None:
         ({"replicates": REPLICATES}, "replicate_factor: missing: give a number from 0.000000001 to 1000"),
         ({"replicates": ["rep0", "age_band"], "replicate_factor": 1},
          'replicates[1]: column "age_band" of type Utf8 is not a column of numbers'),
+        ({"bootstrap": 9, "degrees_of_freedom": 5}, "replicates: missing: give replicate weights"),
+        ({"replicates": REPLICATES, "replicate_factor": 1, "degrees_of_freedom": 0}, "degrees_of_freedom: 0 is below the minimum of 1"),
         ({"bootstrap": 9, "replicate_factor": 1}, "bootstrap: cannot be given together with replicate_factor"),
     ]
     for options, message in wrong:
