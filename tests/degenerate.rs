@@ -8,7 +8,7 @@ use kirtle::size_search::{
     best_chart_fixed_steps, best_sizes, compare_charts,
 };
 use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
-use kirtle::{Ease, Rules, SizeChart};
+use kirtle::{Ease, Rules, SizeChart, Unit};
 use proptest::prelude::*;
 
 const STEPS: SizeSteps = SizeSteps { waist: 4.0, hip: 4.0 };
@@ -84,7 +84,7 @@ proptest! {
                 (Some(5.0), vec![], two_drops.clone()),
                 (Some(5.0), fixed(), two_drops),
             ] {
-                let constraints = SizeConstraints { grid, fixed, drops, min_share: 0.0 };
+                let constraints = SizeConstraints { grid, fixed, drops, min_share: 0.0, unit: Unit::Cm };
                 let search = SearchSettings { constraints, ..search.clone() };
                 check_losses(max, &format!("{:?}, {loss:?}", search.constraints), |sizes| {
                     let best = best_chart(&waist, &hip, None, sizes, &loss, &search).unwrap();

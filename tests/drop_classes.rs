@@ -1,5 +1,6 @@
 //! Charts of drop classes, and charts whose sizes each have a minimum share of the people: against every allowed chart of a few people.
 
+use kirtle::Unit;
 use kirtle::size_search::{BestChartSize, DropClasses, Loss, SearchSettings, SizeConstraints, best_chart};
 use kirtle::survey::SimulatedBodies;
 
@@ -8,7 +9,7 @@ use crate::constraints::{BOUNDS, chart, least_loss_with, loss_in_size, women};
 
 /// Returns search settings for drops and a minimum share, on a grid of 2 cm.
 fn drop_search(drops: DropClasses, min_share: f64, fixed: &[(f64, f64)]) -> SearchSettings {
-    let constraints = SizeConstraints { grid: Some(2.0), fixed: fixed.to_vec(), drops, min_share };
+    let constraints = SizeConstraints { grid: Some(2.0), fixed: fixed.to_vec(), drops, min_share, unit: Unit::Cm };
     SearchSettings { constraints, ..SearchSettings::default() }
 }
 
@@ -148,16 +149,40 @@ fn wrong_drops_and_shares_are_refused_at_once() {
         let problems = best_chart(&[70.0, 80.0], &[96.0, 110.0], None, 2, &Loss::Within(1.0), &settings).unwrap_err();
         assert_eq!(problems.to_string(), expected);
     }
-    let fine = SizeConstraints { grid: Some(0.1), min_share: 0.1, ..SizeConstraints::default() };
+}
+
+/// A sample as large as the message says has few enough pairs of person and size; the search then refuses the share.
+#[test]
+fn too_many_pairs_are_refused_with_a_way_out() {
     let people = women(1, 3000);
-    let settings = SearchSettings { constraints: fine, ..SearchSettings::default() };
-    let problems = best_chart(&people.waist, &people.hip, None, 2, &Loss::Squared, &settings).unwrap_err();
-    assert!(
-        problems
-            .to_string()
-            .ends_with("pairs of person and size are given, at most 30000000 pairs of person and size allowed"),
-        "{problems}"
-    );
+    let refused = |grid: f64, count: usize| {
+        let constraints = SizeConstraints { grid: Some(grid), min_share: 0.5, ..SizeConstraints::default() };
+        let settings = SearchSettings { constraints, ..SearchSettings::default() };
+        let (waist, hip) = (&people.waist[..count], &people.hip[..count]);
+        best_chart(waist, hip, None, 2, &Loss::Within(0.1), &settings).unwrap_err().to_string()
+    };
+    let message = refused(0.3, 3000);
+    let start = "pairs of person and size are given, at most 30000000 pairs (by a wider grid or a sample of ";
+    let sample: usize = message.split(start).nth(1).and_then(|end| end.split(' ').next()).unwrap().parse().unwrap();
+    assert!(sample > 100, "{message}");
+    assert!(refused(0.3, sample).starts_with("min_share: 0.5 is above the maximum of "));
+    let message = refused(0.1, 3000);
+    assert!(message.ends_with("at most 30000000 pairs (by a wider grid) allowed"), "{message}");
+}
+
+/// Sizes of drop classes have waists on half inches, if the unit is the inch.
+#[test]
+fn the_default_grid_is_round_in_its_unit() {
+    let people = women(1, 60);
+    for (unit, step) in [(Unit::Cm, 1.0), (Unit::Mm, 1.0), (Unit::In, 1.27)] {
+        let drops = DropClasses::Values(vec![20.0, 27.0]);
+        let constraints = SizeConstraints { drops, unit, ..SizeConstraints::default() };
+        let settings = SearchSettings { constraints, ..SearchSettings::default() };
+        let best = best_chart(&people.waist, &people.hip, None, 4, &Loss::Within(2.0), &settings).unwrap();
+        for size in &best.sizes {
+            assert!((size.waist / step - (size.waist / step).round()).abs() < 1e-9, "{unit:?}: {}", size.waist);
+        }
+    }
 }
 
 #[test]

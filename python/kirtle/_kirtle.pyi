@@ -500,7 +500,7 @@ class ChartFit(Rows):
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
+        95 % interval of `share_served`, from 0 to 1 (Wilson 1927), by Student's t; `None` without replicates.
         """
     @property
     def load_weights(self, /) -> list[tuple[float, float]]:
@@ -1580,7 +1580,7 @@ class FitComparison:
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the difference: ± 1.96 standard errors; null without replicates.
+        95 % interval of the difference: ± t standard errors, by Student's t; null without replicates.
         """
     @property
     def neither(self, /) -> int:
@@ -1931,7 +1931,8 @@ class GroupFit:
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of `share_served`, Wilson's score interval; null without a standard error.
+        95 % interval of `share_served`, Wilson's score interval by Student's t; null without a standard
+        error.
         """
     @property
     def replicate_shares(self, /) -> list[float | None]:
@@ -3836,7 +3837,7 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     or a dict of drops, each with its largest number of sizes. `drop_classes` is a number of drops that the search
     chooses; the bound then holds for any drops. `min_share` is the smallest share of the people, from 0 to 1, that each
     size has: of the people it serves, if the loss is `"within"`, otherwise of those assigned to it. Fixed sizes have any
-    drop and any share. With these, waists lie on the `grid`, by default whole centimetres; but for one drop alone, the
+    drop and any share. With these, waists lie on the `grid`, by default 1 cm, or 1/2 in with `unit="in"`; but for one drop alone, the
     result is exactly optimal for the losses `"squared"` and `"within"`. `steps` fixes the increments of waist and hip
     from size to size, without other constraints.
 
@@ -3875,7 +3876,7 @@ def best_chart_by_draft(source: Any, sizes: SupportsIndex, *, ease: Ease, rules:
     `hip_depth`; `columns` maps each to the name of another column or to one number for everyone. People who are not
     measured, or whose own draft is refused, are left out and counted by reason in `refused`.
 
-    The waist of each size is a multiple of `grid`, by default of 1 cm; so is its hip, unless it follows from a `drop`. Its
+    The waist of each size is a multiple of `grid`, by default 1 cm or 1/2 in; so is its hip, unless it follows from a `drop`. Its
     hip depth is a multiple of half the grid. Each size has a person in one of the eight cells of the grid around it. A
     size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the
     result are as in `best_chart`; the result has `hip_depths`, and `chart()` needs only a length. There may be 30 million
@@ -4087,7 +4088,7 @@ def drawing_texts(translation: str | bytes | None = None) -> dict[str, str]:
     kirtle.InputError: texts.hem_length: 3 is not a text
     """
 
-def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, keep: str | Sequence[str] | None = None, unit: str = "cm", progress: Any | None = None) -> ChartFit:
+def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, degrees_of_freedom: SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, keep: str | Sequence[str] | None = None, unit: str = "cm", progress: Any | None = None) -> ChartFit:
     """
     Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
@@ -4112,7 +4113,8 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     Standard errors and 95 % intervals of shares come from a bootstrap with `bootstrap` replicates and `seed`, for
     simple random samples, or from the columns `replicates` of replicate weights, for any design. The variance is then
     `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
-    with Fay's k, (R − 1)/R for the jackknife of one stratum.
+    with Fay's k, (R − 1)/R for the jackknife of one stratum. Intervals use Student's t with R degrees of freedom, or the
+    `degrees_of_freedom` of the replicate weights, from 1 to 10,000, such as the number of clusters minus that of strata.
 
     `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
     all. As each batch of the table is read, `progress` is called with its number of rows.

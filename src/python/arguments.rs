@@ -276,7 +276,7 @@ pub(super) fn size_constraints_in_cm(
         }
         other => other,
     };
-    Ok(SizeConstraints { grid: grid.map(to_cm), fixed, drops, min_share })
+    Ok(SizeConstraints { grid: grid.map(to_cm), fixed, drops, min_share, unit })
 }
 
 /// Returns the value of a result; raises its problems, converted from centimetres to `unit`, as `InputError`.

@@ -40,7 +40,7 @@ survey_functions! {
     /// or a dict of drops, each with its largest number of sizes. `drop_classes` is a number of drops that the search
     /// chooses; the bound then holds for any drops. `min_share` is the smallest share of the people, from 0 to 1, that each
     /// size has: of the people it serves, if the loss is `"within"`, otherwise of those assigned to it. Fixed sizes have any
-    /// drop and any share. With these, waists lie on the `grid`, by default whole centimetres; but for one drop alone, the
+    /// drop and any share. With these, waists lie on the `grid`, by default 1 cm, or 1/2 in with `unit="in"`; but for one drop alone, the
     /// result is exactly optimal for the losses `"squared"` and `"within"`. `steps` fixes the increments of waist and hip
     /// from size to size, without other constraints.
     ///
@@ -105,7 +105,7 @@ survey_functions! {
     /// `hip_depth`; `columns` maps each to the name of another column or to one number for everyone. People who are not
     /// measured, or whose own draft is refused, are left out and counted by reason in `refused`.
     ///
-    /// The waist of each size is a multiple of `grid`, by default of 1 cm; so is its hip, unless it follows from a `drop`. Its
+    /// The waist of each size is a multiple of `grid`, by default 1 cm or 1/2 in; so is its hip, unless it follows from a `drop`. Its
     /// hip depth is a multiple of half the grid. Each size has a person in one of the eight cells of the grid around it. A
     /// size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the
     /// result are as in `best_chart`; the result has `hip_depths`, and `chart()` needs only a length. There may be 30 million

@@ -140,7 +140,8 @@ impl<'a> ChartSearch<'a> {
     /// Rounds the people of a checked input to the search grid and computes the lower bound.
     pub(super) fn new(input: SearchInput<'a>) -> Result<Self, Problems> {
         let SearchInput { columns, loss, settings, .. } = input;
-        let is_narrowed = loss.max_served_differences().is_some() && settings.constraints != SizeConstraints::default();
+        let free = SizeConstraints { unit: settings.constraints.unit, ..SizeConstraints::default() };
+        let is_narrowed = loss.max_served_differences().is_some() && settings.constraints != free;
         let open = is_narrowed.then(|| input.open_weights_and_rows_out_of_reach());
         let (open_weights, out_of_reach) = open.unzip();
         let in_search = ComparedPeople { weights: open_weights.as_deref().or(columns.weights), ..columns };

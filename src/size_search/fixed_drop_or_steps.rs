@@ -198,7 +198,7 @@ pub fn best_chart_fixed_steps(
 ) -> Result<BestChart, Problems> {
     let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
-    let SizeConstraints { grid, fixed, drops, min_share } = &search.constraints;
+    let SizeConstraints { grid, fixed, drops, min_share, .. } = &search.constraints;
     let constraints = [
         ("grid", grid.is_some()),
         ("fixed", !fixed.is_empty()),

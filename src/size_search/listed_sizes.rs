@@ -189,9 +189,13 @@ impl<'a> ListedSizes<'a> {
             allowed.collect::<Vec<_>>()
         };
         let allowed: Vec<_> = classes.iter().map(of_class).collect();
-        let pairs = allowed.iter().map(Vec::len).sum::<usize>() * (points.girths.len() + MIN_POINTS);
+        let count = allowed.iter().map(Vec::len).sum::<usize>();
+        let pairs = count * (points.girths.len() + MIN_POINTS);
         let problem = Problem::too_many_problem("grid", pairs, MAX_PAIRS, "pairs of person and size");
-        Problems::ok_if_empty(problem)?;
+        let sample = (MAX_PAIRS / count.max(1)).saturating_sub(MIN_POINTS);
+        let way = if sample > 0 { format!(" or a sample of {sample} people") } else { String::new() };
+        let limit = format!("{MAX_PAIRS} pairs (by a wider grid{way})");
+        Problems::ok_if_empty(problem.map(|problem| problem.with_limit(limit)))?;
         let fixed = constraints.fixed_centres(loss).into_iter().map(|size| (size, f64::NAN)).collect();
         let (sizes, losses, hip_depths, total_weight) =
             (Vec::new(), Vec::new(), Vec::new(), points.weights.iter().sum());

@@ -71,10 +71,13 @@ pub struct SizeConstraints {
     /// Minimum share of the people, by weight, of each size that is not fixed, from 0 to 1: of the people whom the size
     /// serves for a loss with tolerance, otherwise of those assigned to the size. A chart may have fewer sizes instead.
     pub min_share: f64,
+    /// Unit of the default grid of listed sizes: 1 cm, or 1/2 in for inches.
+    pub unit: Unit,
 }
 
 /// Drop classes of a chart: the values of hip − waist, in centimetres, that its sizes have. With drop classes or a
-/// minimum share, the sizes are chosen from a list: waists are multiples of the grid, by default of 1 cm.
+/// minimum share, the sizes are chosen from a list: waists are multiples of the grid, by default of 1 cm
+/// or, for inches, of 1/2 in.
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 #[serde(untagged)]
 pub enum DropClasses {
@@ -130,7 +133,7 @@ impl SizeConstraints {
     /// Returns the drop of all sizes, if it is the only constraint.
     pub(super) fn only_drop(&self) -> Option<f64> {
         let DropClasses::Values(drops) = &self.drops else { return None };
-        let alone = Self { drops: self.drops.clone(), ..Self::default() };
+        let alone = Self { drops: self.drops.clone(), unit: self.unit, ..Self::default() };
         (drops.len() == 1 && *self == alone).then(|| drops[0])
     }
 
@@ -139,9 +142,9 @@ impl SizeConstraints {
         self.drops != DropClasses::Any || self.min_share > 0.0
     }
 
-    /// Returns the grid of listed sizes, in centimetres: by default 1 cm.
+    /// Returns the grid of listed sizes, in centimetres: by default 1 cm, for inches 1.27 cm.
     pub(super) fn grid_of_list(&self) -> f64 {
-        self.grid.unwrap_or(1.0)
+        self.grid.unwrap_or(if self.unit == Unit::In { 1.27 } else { 1.0 })
     }
 
     /// Returns the maximum number of sizes that can all have the minimum share.

@@ -235,6 +235,7 @@ def signature(node: ast.FunctionDef, name: str | None = None) -> str:
     shown = [argument(one, default) for one, default in pairs if one.arg not in ("self", "cls")]
     keyword_only = [argument(one, default) for one, default in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)]
     shown += ["*", *keyword_only] if keyword_only else []
+    shown += [f"**{arguments.kwarg.arg}"] if arguments.kwarg else []
     result = f" -> {readable_type(node.returns)}" if node.returns is not None and node.name not in ("__new__", "__init__") else ""
     line = f"{name or node.name}({', '.join(shown)}){result}"
     if len(line) <= 110:
