@@ -3,14 +3,16 @@
 import collections
 import csv
 import math
+from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, Draft, DraftTable, Ease, EaseByLevel, Figure, Finding, Girths, GivenDart, Lengths, Proof
-from ._kirtle import Rules, Sensitivity, SizeChart, Solutions, Suppression, Uncertainty, format_length
+from ._kirtle import BestChart, BestSizes, Body, ChartComparison, ChartFit, Choice, Dart, Draft, DraftTable, Ease, EaseByLevel, Figure, Finding, FitComparison
+from ._kirtle import Girths, GivenDart, GroupComparison, GroupFit, Lengths, Proof, RefusedPeople, Rules, Sensitivity, SizeChart, Solutions, Suppression
+from ._kirtle import Uncertainty, format_length
 from .options import CM_PER_UNIT
 from .table_formats import Table
-from .words import DART_COUNTS, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, figure_numbers, given_length, input_text, interval_text, length
-from .words import length_number, proof_text, quantity_text, rule_numbers, share_text, signed, size_table, unit_suffix
+from .words import DART_COUNTS, LENGTH_RULES, MAIN_QUANTITIES, all_lengths, by_weight, ends_text, figure_numbers, given_length, input_text, length
+from .words import length_number, loss_text, points_text, proof_text, quantity_text, rule_numbers, share_text, signed, size_table, unit_suffix, within_text
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
 """Columns shown of the first drafts of a table."""
@@ -131,23 +133,80 @@ def draft_table(table: DraftTable) -> Table:
     return Table(f"{len(drafts):,} drafts, {refused}; lengths in {unit}", ("row", *map(label, columns)), rows)
 
 
+def share_row(name: str, people: ChartFit | GroupFit) -> tuple[str, ...]:
+    """Return name, numbers of people and of served people, share served, its standard error and its 95% interval; the last two may be empty."""
+    error = "" if people.standard_error is None else f"{100 * people.standard_error:.2f}"
+    return name, f"{people.count - people.unmeasured:,}", f"{people.served:,}", share_text(people), error, ends_text(people.interval)
+
+
+def table_of_shares(caption: str, first: str, rows: list[tuple[str, ...]], weights: str = "", note: str = "") -> Table:
+    """Return the table of rows of `share_row`, whose first column has the head `first`; without the columns of intervals if all are empty."""
+    heads = (first, "people", "served", f"share served{weights}", "standard error (points)", "95% interval")
+    count = len(heads) if any(row[-1] for row in rows) else len(heads) - 2
+    return Table(caption, heads[:count], [row[:count] for row in rows], note)
+
+
+def group_name(group: GroupFit | GroupComparison) -> str:
+    """Return the label of a group; ``(none)`` for people without a label."""
+    return "(none)" if group.group is None else group.group
+
+
+def group_fits(groups: Sequence[GroupFit]) -> Table:
+    """Return the numbers of people and of served people of each group, and the share served, by weight if people have weights."""
+    return table_of_shares("Measured people by group", "group", [share_row(group_name(group), group) for group in groups])
+
+
+def refused_people(refused: Sequence[RefusedPeople]) -> Table:
+    """Return for each reason the number of refused people and their mean girths, with those of the accepted people."""
+    heads = ("refused", "people", *(f"mean {girth}{of}" for girth in ("waist", "hip") for of in ("", " of the accepted")))
+    means = [["" if mean is None else f"{mean:.1f}" for mean in (of.waist, of.accepted_waist, of.hip, of.accepted_hip)] for of in refused]
+    rows = [(f"{of.field} {label(of.code)}", f"{of.people:,}", *girths) for of, girths in zip(refused, means, strict=True)]
+    return Table("People without a size, by reason", heads, rows, "Means are unweighted, in the unit of the result.")
+
+
 def chart_fit(fit: ChartFit) -> Table:
-    """Return the numbers of people and of served people by size and group, and the share served, by weight if people have weights."""
+    """Return the numbers of people and of served people, and the share served, of all, by size and by group; by weight if people have weights."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
     measured = fit.count - fit.unmeasured
-    by_weight = f"; {share_text(fit, suffix=' by weight')}" if fit.load_weights else ""
-    caption = f"Fit of a chart: {fit.served:,} of {measured:,} measured people served ({fit.served / max(measured, 1):.1%}{by_weight})"
-    caption += interval_text(fit.interval) + f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
-    caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
+    caption = f"Fit of a chart: {fit.served:,} of {measured:,} measured people served ({fit.served / max(measured, 1):.1%})"
+    note = f"{fit.unmeasured:,} unmeasured. " * bool(fit.unmeasured) + f"Unserved, some by several bounds: {violated}." * bool(violated)
     weights = fit.load_weights or [(people, served) for _, people, served in fit.loads]
-    rows: list[tuple[str, ...]] = [
-        (name, f"{people:,}", f"{served:,}", f"{served_weight / weight:.1%}" if weight else "")
+    rows = [share_row("all", fit)]
+    rows += [
+        (name, f"{people:,}", f"{served:,}", f"{served_weight / weight:.1%}" if weight else "", "", "")
         for (name, people, served), (weight, served_weight) in zip(fit.loads, weights, strict=True)
     ]
-    for group in fit.groups:
-        name = "(none)" if group.group is None else group.group
-        rows.append((f"group {name}", f"{group.count - group.unmeasured:,}", f"{group.served:,}", share_text(group)))
-    return Table(caption, ("size", "people", "served", "share by weight" if fit.load_weights else "share"), rows)
+    rows += [share_row(f"group {group_name(group)}", group) for group in fit.groups]
+    return table_of_shares(caption, "size or group" if fit.groups else "size", rows, by_weight(fit), note.strip())
+
+
+def fit_comparison(compared: FitComparison) -> Table:
+    """Return the numbers of people whom each of two charts serves, and the difference of the shares served with its interval."""
+    names = {"both": "served by both", "only_first": "only by the first", "only_second": "only by the second", "neither": "by neither"}
+    rows: list[tuple[str, ...]] = [(text, f"{getattr(compared, name):,} people") for name, text in names.items()]
+    if compared.difference is not None:
+        rows.append(("share of the second minus share of the first", points_text(compared.difference)))
+    if compared.standard_error is not None and compared.interval is not None:
+        rows += [("standard error", f"{100 * compared.standard_error:.2f} points"), ("95% interval", " to ".join(map(points_text, compared.interval)))]
+    return Table("Two fits of the same people", (), rows)
+
+
+def chart_comparison(compared: ChartComparison) -> Table:
+    """Return the loss of held-out people in the given chart and in the best chart, or the share served, of all and by group; with the gain."""
+    is_share = compared.settings["loss"] == "within"
+    what = f"served {within_text(compared)}{by_weight(compared)}" if is_share else loss_text(compared)
+
+    def row(name: str, people: ChartComparison | GroupComparison) -> tuple[str, ...]:
+        gains = [people.given_loss - people.best_loss, *(people.gain_interval or ())]
+        numbers = [f"{1 - loss:.1%}" if is_share else f"{loss:.4g}" for loss in (people.given_loss, people.best_loss)]
+        gain, *ends = (points_text(gain) if is_share else f"{gain:+.4g}".replace("-", "−") for gain in gains)
+        return (name, f"{people.held_out:,}", *numbers, gain, " to ".join(ends)) if people.held_out else (name, "0", "", "", "", "")
+
+    rows = [row("all", compared), *(row(group_name(group), group) for group in compared.groups)]
+    heads = ("group", "held out", "given chart", "best chart", "gain", "95% interval")
+    count = len(heads) - (not compared.gains)
+    note = f"The best chart has {len(compared.sizes)} sizes for {compared.training:,} other people" + f"; {len(compared.gains)} splits" * bool(compared.gains)
+    return Table(f"Given and best chart on held-out people: {what}", heads[:count], [cells[:count] for cells in rows], note + ".")
 
 
 def best_chart(best: BestChart) -> Table:
@@ -157,6 +216,7 @@ def best_chart(best: BestChart) -> Table:
     rows = [
         (str(k), *(length(value, best.unit) for value in cells[: lengths - 1]), *(f"{share:.1%}" for share in cells[lengths - 1 :])) for k, *cells in sizes
     ]
+    heads[lengths:] = [head + by_weight(best) for head in heads[lengths:]]
     return Table(f"Best chart for {best.measured:,} people, {proof_text(best)}", tuple(heads), rows)
 
 
@@ -166,7 +226,7 @@ def best_sizes(best: BestSizes) -> Table:
         (str(k), *(length(girth, best.unit) for girth in girths), f"{share:.1%}") for k, (*girths, share) in enumerate(best.sizes, 1)
     ]
     caption = f"Best sizes by {best.girth} for {best.measured:,} people: mean loss {best.loss:.4g}, the minimum"
-    return Table(caption, ("size", best.girth, "from", "to", "people"), rows)
+    return Table(caption, ("size", best.girth, "from", "to", "people" + by_weight(best)), rows)
 
 
 def solutions(found: Solutions) -> Table:
@@ -238,8 +298,15 @@ TABLES: dict[type, Any] = {
     Choice: choice,
     DraftTable: draft_table,
     ChartFit: chart_fit,
+    GroupFit: lambda group: group_fits([group]),
+    RefusedPeople: lambda refused: refused_people([refused]),
+    FitComparison: fit_comparison,
+    ChartComparison: chart_comparison,
     BestChart: best_chart,
     BestSizes: best_sizes,
     Solutions: solutions,
 }
 """Functions that give the table of a result, by class."""
+
+LIST_TABLES: dict[type, Any] = {GroupFit: group_fits, RefusedPeople: refused_people}
+"""Functions that give the table of a list of results, by class."""

@@ -1,5 +1,6 @@
 """Table of texts, printed as lines of text, HTML, Markdown or LaTeX."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -59,13 +60,17 @@ class Table:
         cells = [[escape(cell, quote=False).replace("|", r"\|").replace("\n", " ") for cell in row] for row in (heads, ("---",) * len(heads), *self.rows)]
         return "\n".join([self.caption, "", *(f"| {' | '.join(row)} |" for row in cells), *["", self.note] * bool(self.note)])
 
-    def latex(self) -> str:
-        """Return the table as LaTeX, a `table` with a `tabular`, which needs no package."""
+    def latex(self, label: str = "") -> str:
+        """Return the table as LaTeX, a `table` with a `tabular`, which needs no package; ``\\ref`` finds it by its label, if there is one.
+
+        Columns of numbers are aligned on the right.
+        """
         caption, note = (text.translate(LATEX) for text in (self.caption, self.note))
         rows = [" & ".join(cell.translate(LATEX) for cell in row) + r" \\" for row in self._lines()]
         rows.insert(bool(self.heads), r"\hline")
-        columns = "l" * max(map(len, self._lines()), default=1)
-        start = [rf"\begin{{table}}[h]\centering\caption{{{caption}}}", rf"\begin{{tabular}}{{{columns}}}"]
+        is_number = re.compile(r"|[−+]?\d[\d.,/ ]*(%|°|cm|mm|in|points)?").fullmatch
+        columns = "".join("r" if k and all(map(is_number, cells)) else "l" for k, cells in enumerate(zip(*self.rows, strict=True))) or "l" * len(self.heads or "l")
+        start = [rf"\begin{{table}}[h]\centering\caption{{{caption}}}" + rf"\label{{{label}}}" * bool(label), rf"\begin{{tabular}}{{{columns}}}"]
         return "\n".join([*start, *rows, r"\end{tabular}", *[rf"\par {note}"] * bool(note), r"\end{table}"])
 
     _repr_html_, _repr_markdown_, _repr_latex_ = html, markdown, latex

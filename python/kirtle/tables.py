@@ -16,7 +16,7 @@ from . import BestChart, ChartFit, Ease, FitComparison, InputError, RefusedPeopl
 from .chart_files import chart_of, standard_name
 from .files import atomic_write
 from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
-from .words import TABLE_UNITS, interval_text, proof_text, share_text, size_table
+from .words import TABLE_UNITS, by_weight, interval_text, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
@@ -352,7 +352,7 @@ def best_summary(best: BestChart) -> list[str]:
     """Format a best chart: its sizes, its loss and the bound."""
     lines = [f"{best.measured + best.unmeasured:,} people, {best.unmeasured:,} not measured: {len(best.sizes)} sizes"]
     (first, *heads), rows = size_table(best)
-    lines.append(f"{first:<12}{''.join(f'{head:>10}' for head in heads)}   ({best.unit})")
+    lines.append(f"{first:<12}{''.join(f'{head:>10}' for head in heads)}   ({best.unit}{', people' * bool(by_weight(best))}{by_weight(best)})")
     formats = [".1%" if head in {"people", "served"} else ".1f" for head in heads]
     lines += [f"{k:<12}" + "".join(f"{cell:>10{form}}" for cell, form in zip(cells, formats, strict=True)) for k, *cells in rows]
     return [*lines, proof_text(best), *refused_lines(best.refused, best.unit)]
@@ -383,7 +383,7 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
 
 def fit_summary(fit: ChartFit, limits: str) -> list[str]:
     """Format the fit of a chart for reading; `limits` says when a size serves a person."""
-    share = f"{share_text(fit, suffix=' by weight' * bool(fit.load_weights))}{interval_text(fit.interval)}"
+    share = f"{share_text(fit, suffix=by_weight(fit))}{interval_text(fit.interval)}"
     lines = [
         f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {limits}",
         f"{'size':<12}{'people':>10}{'served':>10}",
@@ -391,7 +391,7 @@ def fit_summary(fit: ChartFit, limits: str) -> list[str]:
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]
     lines += [
         f"group {'(none)' if group.group is None else group.group}: {group.served:,} of {group.count - group.unmeasured:,} served "
-        f"({share_text(group)}{interval_text(group.interval)})" for group in fit.groups
+        f"({share_text(group, suffix=by_weight(fit))}{interval_text(group.interval)})" for group in fit.groups
     ]
     missed = [(" too ".join(why.rsplit("_", 1)).replace("_", " "), count) for why, count in fit.unserved.items() if count]
     lines += ["not served (a person may have several reasons):"] * bool(missed)

@@ -6,7 +6,7 @@ from ._kirtle import Body, Draft, Ease, Rules, format_length
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
 from .options import CM_PER_UNIT
-from .result_tables import TABLES
+from .result_tables import LIST_TABLES, TABLES
 from .table_formats import Table
 from .words import all_lengths, body_text, darts_of_panels, figure_texts, given_number, input_texts, length, rule_texts, body_rules_and_unit
 
@@ -14,8 +14,8 @@ from .words import all_lengths, body_text, darts_of_panels, figure_texts, given_
 def table(result: object) -> Table:
     """Return a result as the table that a notebook shows, to be printed or put into a handout.
 
-    The result is one of `kirtle`: a body, a draft, its derivatives or errors, a chart, a choice, a fit, and so on. For a draft it has
-    the main lengths. Raises `TypeError` for an object without a table.
+    The result is one of `kirtle`: a body, a draft, its derivatives or errors, a chart, a choice, a fit, a comparison, and so on; or the
+    list `groups` of a fit, or `refused` of any result. For a draft it has the main lengths. Raises `TypeError` for an object without a table.
 
     >>> skirt = Draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> print(table(skirt.girths))
@@ -29,9 +29,10 @@ def table(result: object) -> Table:
     """
     if isinstance(result, Table):
         return result
-    if type(result) not in TABLES:
+    make = LIST_TABLES.get(type(result[0])) if isinstance(result, list) and result else TABLES.get(type(result))
+    if make is None:
         raise TypeError(f"no table shows an object of the class {type(result).__name__}")
-    made: Table = TABLES[type(result)](result)
+    made: Table = make(result)
     return made
 
 

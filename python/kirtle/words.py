@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, ChartFit, Draft, Figure, GroupFit, Rules, format_length
+from ._kirtle import BestChart, BestSizes, Body, ChartComparison, ChartFit, Draft, Figure, GroupFit, Rules, format_length
 from .options import CM_PER_UNIT
 
 TABLE_UNITS = ("cm", "in", "mm")
@@ -80,24 +80,31 @@ def given_length(value: float, unit: str) -> str:
     return f"{in_unit(value, unit)} {unit}"
 
 
-def loss_text(best: BestChart) -> str:
-    """Return what the loss of a best chart is, with its unit."""
+def by_weight(result: BestChart | BestSizes | ChartComparison | ChartFit) -> str:
+    """Return `` by weight`` if the people of a result have sampling weights; otherwise an empty text."""
+    return " by weight" * ("weight" in (result.settings.get("columns") or {}))
+
+
+def loss_text(result: BestChart | ChartComparison) -> str:
+    """Return what the loss of a best chart or of a comparison is, with its unit."""
     return {
-        "squared": f"mean squared difference ({best.unit}²)", "absolute": f"mean difference ({best.unit})",
-        "within": f"not served {within_text(best)}", "log_band": "mean loss outside the band",
-        "draft": f"mean distance of the size's draft from a person's own ({best.unit})",
-    }[best.loss_name]
+        "squared": f"mean sum of squared differences in waist and hip ({result.unit}²)",
+        "absolute": f"mean sum of differences in waist and hip ({result.unit})",
+        "within": f"not served {within_text(result)}", "log_band": "mean loss outside the band",
+        "draft": f"mean distance of the size's draft from a person's own ({result.unit})",
+    }[result.settings.get("loss", "draft")] + by_weight(result)
 
 
-def within_text(best: BestChart) -> str:
-    """Return the tolerance of a best chart as text."""
-    return "within the bounds" if best.tolerance is None else f"within {best.tolerance:g} {best.unit}"
+def within_text(result: BestChart | ChartComparison) -> str:
+    """Return the tolerance of a best chart or of a comparison as text."""
+    tolerance = result.settings.get("tolerance")
+    return "within the bounds" if tolerance is None or "bounds" in result.settings else f"within {tolerance:g} {result.unit}"
 
 
 def proof_text(best: BestChart) -> str:
     """Return how good a best chart is, and what is proven of every chart of its kind."""
     if best.loss_name == "within":
-        return f"{within_text(best)}: {1 - best.loss:.1%} served; no such chart serves more than {1 - best.bound:.1%}"
+        return f"{within_text(best)}: {1 - best.loss:.1%} served{by_weight(best)}; no such chart serves more than {1 - best.bound:.1%}"
     return f"{loss_text(best)}: {best.loss:.4g}; no such chart has less than {best.bound:.4g}"
 
 
@@ -296,9 +303,19 @@ def input_text(name: str) -> str:
     return {"body": f"{what} of the body", "body.figure": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
 
 
+def ends_text(interval: tuple[float, float] | None) -> str:
+    """Return the ends of an interval of a share as text; empty without one."""
+    return f"{interval[0]:.1%} to {interval[1]:.1%}" if interval else ""
+
+
 def interval_text(interval: tuple[float, float] | None) -> str:
-    """Return a 95% interval of a share as text; empty without one."""
-    return f", 95% interval {interval[0]:.1%} to {interval[1]:.1%}" if interval else ""
+    """Return a 95% interval of a share as text after a comma; empty without one."""
+    return f", 95% interval {ends_text(interval)}" * bool(interval)
+
+
+def points_text(change: float) -> str:
+    """Return a change of a share as text, with its sign, in percentage points."""
+    return f"{100 * change:+.1f}".replace("-", "−") + " points"
 
 
 def share_text(people: ChartFit | GroupFit, form: str = ".1%", suffix: str = "") -> str:

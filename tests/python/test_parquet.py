@@ -135,7 +135,7 @@ def test_two_charts_are_compared(tmp_path: Path, capsys: pytest.CaptureFixture[s
     counts = "served by both: {}; only by demo: {}; only by {}: 0; by none: 2\nshare served by {} minus that by demo: "
     for second, more, numbers, said in (
         (other, (), (2, 1), "-20.0 percentage points\ndemo serves more of these people; --bootstrap 1000 gives the standard error, for other people of their kind.\n"),
-        (other, ("--bootstrap", 200), (2, 1), "-20.0 percentage points, standard error 18.8, 95% interval -56.9 to +16.9\n"
+        (other, ("--bootstrap", 200), (2, 1), "-20.0 percentage points, standard error 18.8, 95% interval -57.1 to +17.1\n"
          "demo serves more of these people; chance in the choice of people may explain the difference.\n"),
         ("demo", (), (3, 0), "+0.0 percentage points\nBoth serve the same share of these people.\n"),
     ):
@@ -267,7 +267,7 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
             shell(*options, "--drop", *drops)
         assert message in capsys.readouterr().err
     assert shell(*options[:-2], "--loss", "absolute", "--out", tmp_path / "best.csv", "--hip-depth", 200, "--length", 600) == 0
-    assert "mean difference (mm): " in capsys.readouterr().out
+    assert "mean sum of differences in waist and hip (mm): " in capsys.readouterr().out
     assert len(kirtle.SizeChart.from_csv((tmp_path / "best.csv").read_text()).names) == 2
     for out, chart in ((tmp_path / "sizes.json", ()), (tmp_path / "sizes.csv", ("--hip-depth", 200, "--length", 1))):
         assert shell(*options, *fixed, "--out", out, *chart) == (2 if chart else 0)
@@ -339,8 +339,8 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
     share = f"{fit.share_served:.1%} by weight, 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}"
     assert lines[0] == f"6 people, 2 not measured: 3 served ({share}), within 30 mm of the ease; ease 15 mm at the waist, 50 mm at the hip"
     assert [line for line in lines if line.startswith("group ")] == [
-        f"group 18-39: 2 of 2 served (100.0%, 95% interval {groups[0].interval[0]:.1%} to 100.0%)",
-        f"group 40-64: 1 of 2 served ({groups[1].share_served:.1%}, 95% interval {low:.1%} to {high:.1%})",
+        f"group 18-39: 2 of 2 served (100.0% by weight, 95% interval {groups[0].interval[0]:.1%} to 100.0%)",
+        f"group 40-64: 1 of 2 served ({groups[1].share_served:.1%} by weight, 95% interval {low:.1%} to {high:.1%})",
         "group (none): 0 of 0 served (nobody measured)",
     ]
     assert [line for line in lines if line.startswith("refused, ")] == [

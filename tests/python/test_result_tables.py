@@ -119,12 +119,13 @@ def test_fits_and_best_sizes_show_people_and_loss(unit: str) -> None:
     people = kirtle.simulate(300, seed=1, unit=unit)
     fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, unit=unit)
     caption, (heads, *rows) = texts(fit)
-    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 measured people served ({fit.share_served:.1%}); unserved, some by several bounds: hip loose ")
-    assert heads == ["size", "people", "served", "share"]
-    assert rows == [[name, str(all_), str(served), f"{served / all_:.1%}" if all_ else ""] for name, all_, served in fit.loads]
+    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 measured people served ({fit.share_served:.1%})")
+    assert kirtle.table(fit).note.startswith("Unserved, some by several bounds: hip loose ")
+    assert heads == ["size", "people", "served", "share served"] and rows[0] == ["all", "300", str(fit.served), f"{fit.share_served:.1%}"]
+    assert rows[1:] == [[name, str(all_), str(served), f"{served / all_:.1%}" if all_ else ""] for name, all_, served in fit.loads]
     best = kirtle.best_chart(people, 2, loss="squared", unit=unit)
     caption, (heads, *rows) = texts(best)
-    assert caption == f"Best chart for 300 people, mean squared difference ({unit}²): {best.loss:.4g}; no such chart has less than {best.bound:.4g}"
+    assert caption == f"Best chart for 300 people, mean sum of squared differences in waist and hip ({unit}²): {best.loss:.4g}; no such chart has less than {best.bound:.4g}"
     assert heads == ["size", "waist", "hip", "people"] and len(rows) == 2 and rows[0][1].endswith(f" {unit}")
     served = kirtle.best_chart(people, 2, loss="within", tolerance=1, unit=unit)
     caption, (heads, *rows) = texts(served)
@@ -143,9 +144,58 @@ def test_a_weighted_fit_shows_the_share_of_people_and_the_share_by_weight() -> N
     share, by_weight = f"{fit.served / 300:.1%}", f"{fit.share_served:.1%} by weight"
     assert f"people=300, served={fit.served} ({share}, {by_weight})" in repr(fit) and share != by_weight.split()[0]
     caption, (heads, *rows) = texts(fit)
-    assert f"{fit.served} of 300 measured people served ({share}; {by_weight})" in caption and heads[3] == "share by weight"
-    assert rows[0][3] == f"{fit.load_weights[0][1] / fit.load_weights[0][0]:.1%}"
+    assert f"{fit.served} of 300 measured people served ({share})" in caption and heads[3:] == ["share served by weight"]
+    assert rows[0][3] + " by weight" == by_weight and rows[1][3] == f"{fit.load_weights[0][1] / fit.load_weights[0][0]:.1%}"
     assert rows[-1] == ["group B", "150", str(fit.groups[1].served), f"{fit.groups[1].share_served:.1%}"]
+    assert str(kirtle.table(fit.groups[1:])) == f"Measured people by group\ngroup  people  served  share served\nB      150     {rows[-1][2]:<6}  {rows[-1][3]}"
+    best = kirtle.best_chart(people, 3, loss="within", tolerance=2, columns={"weight": "w"})
+    caption, (heads, *_) = texts(best)
+    assert f"{1 - best.loss:.1%} served by weight; no such chart" in caption and heads[3:] == ["people by weight", "served by weight"]
+    assert texts(kirtle.best_sizes(people, 3, girth="hip", columns={"weight": "w"}))[1][0][-1] == "people by weight"
+    assert "by weight" not in str(kirtle.table(kirtle.best_chart(people, 3)))
+
+
+def test_a_fit_with_replicates_shows_errors_and_intervals_of_all_and_of_groups() -> None:
+    people = pyarrow.table(kirtle.simulate(300, seed=1)).append_column("site", pyarrow.array(["A", None, "B"] * 100))
+    fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, by="site", bootstrap=20)
+    _, (heads, *rows) = texts(fit)
+    assert heads == ["size or group", "people", "served", "share served", "standard error (points)", "95% interval"]
+    of: Any
+    for row, of in zip((rows[0], *rows[-3:]), (fit, *fit.groups), strict=True):
+        assert row[4:] == [f"{100 * of.standard_error:.2f}", f"{of.interval[0]:.1%} to {of.interval[1]:.1%}"]
+    assert [row[0] for row in rows[-3:]] == ["group A", "group B", "group (none)"] and rows[1][4:] == ["", ""]
+    assert [row[1:] for row in texts(fit.groups[2])[1][1:]] == [rows[-1][1:]]
+
+
+def test_comparisons_and_refused_people_show_what_a_paper_prints() -> None:
+    people = pyarrow.table(kirtle.simulate(300, seed=1)).append_column("site", pyarrow.array(["A", "B"] * 150))
+    options: dict[str, Any] = {"loss": "within", "tolerance": 2, "by": "site", "restarts": 2, "certify": False}
+    compared = kirtle.compare_charts(CHART, people, splits=3, **options)
+    caption, (heads, *rows) = texts(compared)
+    assert caption == "Given and best chart on held-out people: served within 2 cm"
+    assert heads == ["group", "held out", "given chart", "best chart", "gain", "95% interval"]
+    of: Any
+    for row, of, name in zip(rows, (compared, *compared.groups), ("all", "A", "B"), strict=True):
+        gain, *ends = (f"{100 * number:+.1f} points".replace("-", "−") for number in (of.given_loss - of.best_loss, *of.gain_interval))
+        assert row == [name, str(of.held_out), f"{1 - of.given_loss:.1%}", f"{1 - of.best_loss:.1%}", gain, " to ".join(ends)]
+    assert kirtle.table(compared).note == f"The best chart has 12 sizes for {compared.training} other people; 3 splits."
+    caption, (heads, all_) = texts(kirtle.compare_charts(CHART, kirtle.simulate(300, seed=1, unit="mm"), restarts=2, certify=False, unit="mm"))
+    assert caption == "Given and best chart on held-out people: mean sum of squared differences in waist and hip (mm²)" and len(heads) == len(all_) == 5
+
+    narrow, wide = (kirtle.fit_chart(CHART, people, ease=EASE, tolerance=tolerance, bootstrap=20) for tolerance in (2, 3))
+    difference: Any = kirtle.compare_fits(narrow, wide)
+    assert texts(difference) == ("Two fits of the same people", [
+        ["served by both", f"{difference.both} people"], ["only by the first", "0 people"], ["only by the second", f"{difference.only_second} people"],
+        ["by neither", f"{difference.neither} people"], ["share of the second minus share of the first", f"{100 * difference.difference:+.1f} points"],
+        ["standard error", f"{100 * difference.standard_error:.2f} points"],
+        ["95% interval", " to ".join(f"{100 * end:+.1f} points" for end in difference.interval)],
+    ])
+    refused = kirtle.fit_chart(CHART, BODIES, ease=EASE, tolerance=2).refused
+    reasons = kirtle.table(refused).rows
+    assert reasons == [("waist below minimum", "1", "", "73.2", "101.0", "99.0"), ("waist missing", "1", "", "73.2", "101.0", "99.0")]
+    assert texts(refused[1])[1][1:] == [list(reasons[1])]
+    with pytest.raises(TypeError, match="no table shows an object of the class list"):
+        kirtle.table([])
 
 
 def test_a_proof_and_a_finding_show_what_they_compare() -> None:
@@ -174,7 +224,7 @@ def test_a_result_is_a_table_in_text_html_markdown_and_latex() -> None:
     table = kirtle.table(DRAFT.sensitivity(["ease.hip"]))
     assert str(table).splitlines()[2].split() == "suppression of half the garment +0.51".split() and table.html() == table._repr_html_()
     assert "| width of the back | +0.25 |" in table.markdown().splitlines() and table.markdown().endswith(table.note)
-    assert r"centre seam of the back & $-$0.03 \\" in table.latex() and r"\begin{tabular}{ll}" in table.latex()
+    assert r"centre seam of the back & $-$0.03 \\" in table.latex() and r"\begin{tabular}{lr}" in table.latex(label="tab:a") and r"\label{tab:a}" in table.latex("tab:a")
     percent = kirtle.Table("50% | a_b", ("x", "y"), [("a|b", "1 < 2\n")])
     assert r"\caption{50\% | a\_b}" in percent.latex() and "| a\\|b | 1 &lt; 2  |" in percent.markdown() and kirtle.table(percent) is percent
     assert ("side seam", "62.4 cm") in kirtle.table(DRAFT).rows and kirtle.table(DRAFT.ease_by_level(step=10)).rows[0] == ("0.0", "75.5", "74.0", "1.5")
