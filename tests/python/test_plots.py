@@ -290,6 +290,45 @@ def test_the_bars_of_a_marginal_are_weighted_shares() -> None:
         plots.marginal(people, "girth")
 
 
+def test_counts_of_equal_sizes_do_not_overlap_in_a_marginal() -> None:
+    drops = [25.4] * 5 + [26.0] * 3 + [26.7] * 2
+    rows = "".join(f"{k},{60 + 4 * k},{60 + 4 * k + drop},20,60\n" for k, drop in enumerate(drops))
+    ax = rendered(plots.marginal(PEOPLE, chart=kirtle.SizeChart.from_csv(f"name,waist,hip,hip_depth,length\n{rows}")))
+    counts = [text for text in ax.texts if text.get_text().startswith("×")]
+    boxes = [text.get_window_extent() for text in counts]
+    assert [text.get_text() for text in counts] == ["×5", "×3", "×2"]
+    assert not any(one.overlaps(other) for k, one in enumerate(boxes) for other in boxes[:k])
+
+
+def test_a_share_by_weight_is_labelled() -> None:
+    people = pa.table(kirtle.simulate(60, seed=1)).append_column("w", pa.array([1.0, 2.0] * 30)).append_column("by", pa.array(["A", "B"] * 30))
+    for columns in ({"weight": "w"}, None):
+        options: dict[str, Any] = {"tolerance": 3, "columns": columns}
+        best = kirtle.best_chart(people, 2, loss="within", certify=False, **options)
+        fit = kirtle.fit_chart(CHART, people, ease=kirtle.Ease(waist=1.5, hip=5), by="by", **options)
+        labels = [
+            plots.size_roll(best).get_ylabel(), plots.coverage([best]).get_ylabel(), plots.constraint_costs({"free": best}).get_xlabel(),
+            plots.best_charts([best]).get_ylabel(), plots.served_by_group(fit).get_xlabel(), plots.marginal(people, columns=columns).get_ylabel(),
+        ]
+        assert all(("by weight" in label) == (columns is not None) for label in labels), labels
+
+
+def test_people_served_and_not_served_differ_in_grey_and_boxes_are_named() -> None:
+    women = kirtle.simulate(100, seed=1)
+    one = kirtle.fit_chart(CHART, women, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2)
+    for style in ("default", "grayscale"):
+        with plt.style.context(style):
+            ax = plots.population(women, chart=CHART, fit=one, tolerance=2)
+        served, unserved, sizes = (one for one in ax.collections if isinstance(one, PathCollection))
+        colours = [np.ravel(points.get_facecolor())[:3] for points in (served, unserved)]
+        lightness = [float(colour @ [0.2126, 0.7152, 0.0722]) for colour in colours]
+        assert lightness[1] - lightness[0] > 0.1 and served.get_zorder() > unserved.get_zorder() and len(np.ravel(sizes.get_facecolor())) == 0
+        legend = ax.get_legend()
+        assert legend and "within 2 cm of a size" in [text.get_text() for text in legend.get_texts()]
+        assert plots.description(ax).endswith("Boxes: within 2 cm of a size.")
+        assert all(box.get_linestyle() != "-" for box in ax.patches)
+
+
 def test_the_bars_of_a_size_roll_show_whom_the_size_serves() -> None:
     best = kirtle.best_chart(PEOPLE, 3, loss="within", tolerance=2, certify=False)
     ax = rendered(plots.size_roll(best))
@@ -317,9 +356,9 @@ def test_invalid_arguments_are_refused(draft: kirtle.Draft, body: kirtle.Body, f
         "steps: 2 is below the minimum of 10": lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), steps=2),
         'of: "hem" is not "back" or "front"': lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), of="hem"),
         'people.hip: "hip" is not "waist" or "hips"': lambda: plots.population(pd.DataFrame({"waist": [70.0], "hips": [96.0]})),
-        'charts: "mean difference (cm)" is not "mean squared': lambda: plots.best_charts(
+        'charts: "mean sum of differences in waist and hip (cm)" is not "mean sum of squared': lambda: plots.best_charts(
             [kirtle.best_chart(PEOPLE, 1, loss=loss) for loss in ("squared", "absolute")]),
-        'charts: "mean difference (cm)" is not "mean squared difference': lambda: plots.constraint_costs(
+        'charts: "mean sum of differences in waist and hip (cm)" is not "mean sum of squared differences': lambda: plots.constraint_costs(
             {loss: kirtle.best_chart(PEOPLE, 1, loss=loss) for loss in ("squared", "absolute")}
         ),
         'charts: "squared" is not "within"': lambda: plots.coverage([kirtle.best_chart(PEOPLE, 1)]),

@@ -434,6 +434,10 @@ def test_a_saved_plot_says_what_it_shows(tmp_path: Path) -> None:
     paths = [tmp_path / f"plot.{kind}" for kind in ("png", "svg", "pdf")]
     for path in paths:
         plots.save(ax, path)
+        first = path.read_bytes()
+        plots.save(plots.ease_by_level(DRAFTS[3]), path)
+        assert path.read_bytes() == first, path.suffix
+    assert b"/Type3" not in first and b"/CIDFontType2" in first
     plots.save(plots.small_multiples(DRAFTS[:2]), tmp_path / "two.svg")
     assert Image.open(paths[0]).info["Description"] == plots.description(ax)
     for path in paths[1:]:

@@ -277,15 +277,18 @@ def description(ax: Axes) -> str:
 def save(ax: Axes | Sequence[Axes], path: Any, **options: Any) -> None:
     """Save the figure of a plot, or of small multiples, with the descriptions of its plots as metadata; `options` are those of matplotlib's ``savefig``.
 
-    SVG and PNG have the text as ``Description``, PDF as ``Subject``. Other formats have no such field.
+    SVG and PNG have the text as ``Description``, PDF as ``Subject``. Other formats have no such field. The file has no date: the same plot,
+    drawn again, gives the same bytes. PDF embeds TrueType fonts.
     """
     figure = figure_of(ax if isinstance(ax, Axes) else ax[0])
     text = "\n".join(filter(None, map(description, figure.axes)))
-    key = {"svg": "Description", "png": "Description", "pdf": "Subject"}.get(str(path).rpartition(".")[2].lower())
-    metadata = {key: text} if key else {}
+    fields = {"svg": ("Description", "Date"), "png": ("Description", None), "pdf": ("Subject", "CreationDate")}
+    key, date = fields.get(str(path).rpartition(".")[2].lower(), (None, None))
+    metadata = {name: value for name, value in ((key, text), (date, None)) if name}
     if key and not str(path).lower().endswith(".png"):
         options = {"dpi": 300} | options  # of the crowded marks and shades, which are pictures in vector graphics, too
-    figure.savefig(path, **{"metadata": metadata | options.pop("metadata", {})} if key else {}, **options)
+    with mpl.rc_context({"svg.hashsalt": "kirtle", "pdf.fonttype": 42, "ps.fonttype": 42}):
+        figure.savefig(path, **{"metadata": metadata | options.pop("metadata", {})} if key else {}, **options)
 
 
 def per_cm(unit: str) -> float:

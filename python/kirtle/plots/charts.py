@@ -10,7 +10,7 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from ..words import loss_text, number_text, share_text
+from ..words import by_weight, loss_text, number_text, share_text
 from .axes import Floats, axes_of, check_choice, check_range, label_lengths, line_width, mark_size, palette, series_style, write_head
 from .ease_profile import unique_handles
 
@@ -24,7 +24,7 @@ def chart_fit(fit: ChartFit, *, title: bool = True, ax: Axes | None = None) -> A
     weights = ", sum of weights" * bool(fit.load_weights)
     ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
-    head = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', ' by weight' * bool(weights))})"
+    head = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', by_weight(fit))})"
     bars = "; ".join(f"size {name}: {served:,.12g} of {assigned:,.12g}" for name, (assigned, served) in zip(names, loads, strict=True))
     return write_head(ax, head, f"People served by size{weights}. {head}. {bars}.", title=title)
 
@@ -102,7 +102,7 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
         )
         points = "; ".join(f"{n}: {one:.1f}%, at most {top:.1f}%" for n, one, top in zip(counts, served, most, strict=True))
         texts.append(f"{label}: {points}.")
-    ax.set(xticks=sorted({len(chart.sizes) for line in series.values() for chart in line}), xlabel="sizes in the chart", ylabel="served (%)")
+    ax.set(xticks=sorted({len(chart.sizes) for line in series.values() for chart in line}), xlabel="sizes in the chart", ylabel=f"served{by_weight(next(iter(series.values()))[0])} (%)")
     ax.set_ylim(bottom=0)
     head = "People served by number of sizes"
     return write_head(ax, head, f"{head}. {' '.join(texts)}", title=title)
@@ -129,7 +129,7 @@ def constraint_costs(charts: Mapping[str, BestChart], *, title: bool = True, ax:
     ax.set_yticks(rows, list(charts))
     ax.invert_yaxis()
     ax.set_xlim(left=0)
-    ax.set(xlabel="served (%)" if is_share else loss, ylabel="constraint")
+    ax.set(xlabel=f"served{by_weight(best[0])} (%)" if is_share else loss, ylabel="constraint")
     limit = "at most" if is_share else "at least"
     bars = "; ".join(f"{label}: {one:.3g}, {limit} {end:.3g}" for label, one, end in zip(charts, found, bound, strict=True))
     return write_head(ax, "What constraints cost", f"Best charts under constraints, {ax.get_xlabel()}. {bars}.", title=title)
@@ -151,7 +151,7 @@ def size_roll(best: BestChart, *, title: bool = True, ax: Axes | None = None) ->
         ax.bar(range(len(names)), shares, color=palette(ax).guide, edgecolor=palette(ax).ink, linewidth=line_width(0.5))
     ax.set_xticks(range(len(names)), names)
     girths = "waist, hip and hip depth" if best.hip_depths else "waist and hip"
-    ax.set(xlabel=f"{girths} of the size ({best.unit})", ylabel="people (%)")
+    ax.set(xlabel=f"{girths} of the size ({best.unit})", ylabel=f"people{by_weight(best)} (%)")
     served = [f", served {share:.1%}" for share in best.served] or [""] * len(names)
     bars = "; ".join(f"{'/'.join(f'{length:.4g}' for length in size)}: {share:.1%}{here}" for size, (_, _, share), here in zip(sizes, best.sizes, served, strict=True))
     head = f"People by size: {best.measured:,} people, {len(names)} sizes"
@@ -188,6 +188,6 @@ def served_by_group(fit: ChartFit, *, title: bool = True, ax: Axes | None = None
     ends = [100 * people.interval[1] for people in groups if people.interval]
     highest = np.nanmax([share, *shares, *ends, 1])
     ax.set_xlim(0, next(end for end in (2, 5, 10, 20, 30, 40, 50, 60, 80, 100) if end >= min(1.05 * highest, 100)))
-    ax.set(xlabel="served (%)", ylabel="group (people)")
+    ax.set(xlabel=f"served{by_weight(fit)} (%)", ylabel="group (people)")
     rows = "; ".join(f"{name}: {share_text(group)}" for name, group in zip(names, groups, strict=True))
     return write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit, suffix=' of all')}. {rows}.", handles=unique_handles(ax), title=title)

@@ -35,7 +35,7 @@ def population(
 
     `source` is any object with an Arrow stream, with lengths in `unit`, by default that of the `fit`, or cm. `columns` maps `waist` and `hip` to other names of
     columns. With a `fit` of the same table, served and unserved people have different marks. With `tolerance`, or with `bounds` of the
-    ease left by garments with an `ease`, as in `best_chart`, a box around each size holds the people whom the size serves. Of more than 5,000 people, the plot
+    ease left by garments with an `ease`, as in `best_chart`, a dashed box around each size holds the people whom the size serves. Of more than 5,000 people, the plot
     shows every n-th; the legend has the numbers. More than 1,000 are drawn small. People whom the fit refuses, or would refuse for their girths, are left out.
     """
     unit = unit or (fit.unit if fit else "cm")
@@ -48,7 +48,7 @@ def population(
     is_small = len(shown) > MANY_POINTS
     unmeasured = f", {len(waist) - count:,} not measured" * (count < len(waist))
     note = (f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people") + unmeasured
-    ax = axes_of(ax)
+    ax, box = axes_of(ax), ""
     colours = palette(ax)
     if fit is None:
         scatter(ax, waist[shown], hip[shown], colours.guide if is_small else colours.ink, ".", note, is_small=is_small)
@@ -56,17 +56,18 @@ def population(
         serves, shown_note = is_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
         note = f"{int(np.sum(is_served)):,} of {count:,} people{unmeasured}{shown_note}"
         scatter(ax, waist[shown][serves], hip[shown][serves], colours.ink, ".", f"served ({note})", is_small=is_small)
-        scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served", is_small=is_small)
+        scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.shade(0.5) if colours.dart == colours.ink else colours.dart, "x", "not served", is_small=is_small)
     if chart is not None:
         sizes = sizes_of(chart, unit)
         if tolerance is not None or bounds:
             reach = reach_of_size(tolerance or 0.0, bounds or {}, ease, unit)
-            draw_boxes(ax, sizes, reach, colours.dart if fit is None else colours.ink)
-        mark_sizes(ax, sizes)
+            box = f"within {tolerance:g} {unit} of a size" if not bounds else "served by a size"
+            draw_boxes(ax, sizes, reach, box, colours.dart if fit is None else colours.ink)
+        mark_sizes(ax, sizes, mark_size(0.45 if box else 0.95))
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
     label_lengths(ax, unit, x="waist", y="hip")
     head = "Waist and hip of people" + " and sizes" * (chart is not None)
-    return write_head(ax, head, f"{head}: {note}{', served' if fit is not None else ''}.", title=title)
+    return write_head(ax, head, f"{head}: {note}{', served' if fit is not None else ''}.{f' Boxes: {box}.' * bool(box)}", title=title)
 
 
 def measured_and_served(fit: ChartFit | None, waist: Floats, hip: Floats, unit: str) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
@@ -83,7 +84,7 @@ def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, l
     """Draw a small mark for each person; of many people a smaller one in grey."""
     alpha = 0.65 if is_small else 0.9
     size = {".": 0.33, "x": 0.25}[marker] * mark_size(0.6 if is_small else 1) ** 2
-    points = ax.scatter(waist, hip, s=size, color=colour, marker=marker, alpha=alpha, linewidths=line_width(0.4), label=label)
+    points = ax.scatter(waist, hip, s=size, color=colour, marker=marker, alpha=alpha, linewidths=line_width(0.4), label=label, zorder={"x": 1, ".": 1.1}[marker])
     points.set_rasterized(True)
 
 
@@ -102,21 +103,22 @@ def reach_of_size(tolerance: float, bounds: Mapping[str, tuple[float, float]], e
     return [(eases[name] - left[name][1], eases[name] - left[name][0]) for name in ("waist", "hip")]
 
 
-def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]], colour: Colour) -> None:
-    """Draw the outline of the people whom each size serves."""
+def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]], label: str, colour: Colour) -> None:
+    """Draw the dashed outline of the people whom each size serves; the first has the label."""
     (left, right), (low, high) = reach
-    for _, waist, hip in sizes:
+    for k, (_, waist, hip) in enumerate(sizes):
         ax.add_patch(Rectangle(
-            (waist + left, hip + low), right - left, high - low, fill=False, edgecolor=colour, linewidth=line_width(1), zorder=2.5,
+            (waist + left, hip + low), right - left, high - low, fill=False, edgecolor=colour, linewidth=line_width(1), linestyle=(0, (3, 1)), zorder=2.5,
+            label="" if k else label,
         ))
 
 
-def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:
-    """Draw a labelled square for each size."""
+def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]], side: float) -> None:
+    """Draw a labelled square of a side in points for each size."""
     _, waist, hip = zip(*sizes, strict=True)
     colours = palette(ax)
     ax.scatter(
-        waist, hip, s=mark_size(0.95) ** 2, marker="s", facecolor="none", edgecolor=colours.ink, linewidths=line_width(0.8), zorder=3,
+        waist, hip, s=side**2, marker="s", facecolor="none", path_effects=colours.halo, edgecolor=colours.ink, linewidths=line_width(0.8), zorder=3,
         label="sizes",
     )
     for name, x, y in sizes:
@@ -152,7 +154,7 @@ def marginal(
         if count > 1:
             ax.annotate(f"×{count}", (value, 0.95), xycoords=("data", "axes fraction"), ha="center", fontsize="small", path_effects=colours.halo)
     label_lengths(ax, unit, x=of)
-    ax.set_ylabel("people (%)")
+    ax.set_ylabel(f"people{' by weight' * ('weight' in (columns or {}))} (%)")
     head = f"{of.capitalize()} of people" + " and sizes" * bool(sizes)
     order = np.argsort(values)
     shares_up_to = np.cumsum(weights[order]) / weights.sum()
@@ -160,4 +162,9 @@ def marginal(
     spread = f" 5% have at most {ends[0]}, half at most {ends[1]}, 95% at most {ends[2]} {unit}." if ends else ""
     text = f"{head}{' (hip minus waist)' * (of == 'drop')}: {len(values):,} of {len(waist):,} people.{spread}"
     lines = ", ".join(number_text(float(value)) for value in sorted(sizes))
-    return write_head(ax, head, text + f" Sizes: {lines} {unit}." * bool(sizes), title=title)
+    write_head(ax, head, text + f" Sizes: {lines} {unit}." * bool(sizes), title=title)
+    counts = [text for text in ax.texts if text.get_text().startswith("×")]
+    for k, one in enumerate(counts):
+        while any(one.get_window_extent().overlaps(other.get_window_extent()) for other in counts[:k]):
+            one.set_y(one.get_position()[1] - 0.02)
+    return ax
