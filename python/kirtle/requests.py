@@ -242,11 +242,9 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
         raise NotADirectoryError(errno.ENOTDIR, "this is a file; give a folder", str(folder))
     if folder.suffix.lower() in (".pdf", ".svg", ".dxf", ".json", ".png"):
         raise NotADirectoryError(errno.ENOTDIR, "this is the name of a file; give a folder, or write the pattern by kirtle pattern --out", str(folder))
-    if (folder / RECORD_FILE).exists():
-        path, after = folder / "request.json", json.loads(files["request.json"])
-        before = json_or_none(path.read_text(encoding="utf-8-sig", errors="replace")) if path.is_file() else None
-        if RECORD_FILE not in files or not isinstance(before, dict) or before.get("body") != after["body"]:
-            raise FileExistsError(errno.EEXIST, "this is the record of another request, which would be replaced; give another folder", str(folder / RECORD_FILE))
+    record = folder / RECORD_FILE
+    if record.exists() and not files.get(RECORD_FILE, "").startswith(record.read_bytes().decode(errors="replace")):
+        raise FileExistsError(errno.EEXIST, "this record of fittings would be replaced; give another folder", str(record))
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
         with atomic_write(folder / name) as partial:

@@ -116,12 +116,20 @@ def test_a_request_and_a_record_of_fittings_are_not_replaced_by_those_of_another
             main([*command, "--out", "sub/request.json"])
         assert "sub/request.json is the name of a request" in capsys.readouterr().err
     fitting = ["correct", "request.json", "--what", "waist", "--out", "kept"]
-    assert main([*fitting, "--by", "1"]) == main([*fitting, "--by", "2"]) == 0  # The same fitting again.
+    assert main([*fitting, "--by", "1"]) == main([*fitting, "--by", "1"]) == 0  # The same command again.
     record = (folder / "kept" / "fittings.txt").read_bytes()
-    for command in (["draft", "request.json", "--out", "kept"], [*fitting, "--by", "1", "--waist", "99"]):
+    # Another customer with the same measurements, and a second try, have the same body.
+    (folder / "other.json").write_bytes((folder / "request.json").read_bytes())
+    for command in (["draft", "request.json", "--out", "kept"], [*fitting, "--by", "1", "--waist", "99"], [*fitting, "--by", "2"],
+                    ["correct", "other.json", *fitting[2:], "--by", "1", "--note", "Frau K"]):
         assert main(command) == 2
-        assert "kept/fittings.txt: this is the record of another request" in capsys.readouterr().err
+        assert "kept/fittings.txt: this record of fittings would be replaced; give another folder" in capsys.readouterr().err
     assert (folder / "kept" / "fittings.txt").read_bytes() == record
+    # A longer record that starts with the record of the folder is written.
+    assert main(["correct", "kept/request.json", *fitting[2:-1], "next", "--by", "1"]) == 0
+    (folder / "next" / "fittings.txt").write_bytes(record)
+    assert main(["correct", "kept/request.json", *fitting[2:-1], "next", "--by", "1"]) == 0
+    assert (folder / "next" / "fittings.txt").read_bytes().startswith(record) and (folder / "next" / "fittings.txt").read_bytes() != record
 
 
 @pytest.mark.parametrize(("line", "message"), [
