@@ -200,7 +200,8 @@ def error_text(error: InputError | OSError, options: argparse.Namespace) -> str:
     """Return what went wrong in the words of the options, a line for each different problem."""
     if isinstance(error, OSError):
         return f"{error.filename2 or error.filename}: {error.strerror}"
-    lines = [describe_problem(problem, options) for problem in error.problems]
+    # A length that was converted from another unit has at most four decimals.
+    lines = [re.sub(r"\d+\.\d{6,}", lambda found: f"{round(float(found[0]), 4):g}", describe_problem(problem, options)) for problem in error.problems]
     return with_unit_option("\n".join(dict.fromkeys(lines)), options) if lines else str(error)
 
 

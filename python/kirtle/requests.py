@@ -297,8 +297,13 @@ def write_pattern(pattern: Pattern, out: str | None, paper: dict[str, Any], rule
 
 def allowances_text(allowances: dict[str, float], ruler: str) -> str:
     """Format the allowances of a pattern, which are in the unit of ``ruler``."""
-    widths = (f"{edge.replace('_', ' ')} {f'{round(width, 6):g}' if ruler == 'cm' else format_length(width, ruler)}" for edge, width in allowances.items())
+    widths = (f"{edge.replace('_', ' ')} {chosen_length(width, ruler)}" for edge, width in allowances.items())
     return f"allowances: {', '.join(widths)} {ruler[:2]}"
+
+
+def chosen_length(length: float, ruler: str) -> str:
+    """Format a length that the user chose, in the unit of ``ruler``: inches to the step of the ruler."""
+    return f"{round(length, 6):g}" if ruler == "cm" else format_length(length, ruler)
 
 
 def run_lay(options: argparse.Namespace) -> str:
@@ -320,7 +325,7 @@ def run_lay(options: argparse.Namespace) -> str:
     made = lay.to_dict(ruler[:2])
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
     lines = [
-        f"On cloth {round(made['width'], 2):g} {unit} wide, {how}, the pieces take {format_length(made['length'], ruler)} {unit}.",
+        f"On cloth {chosen_length(made['width'], ruler)} {unit} wide, {how}, the pieces take {format_length(made['length'], ruler)} {unit}.",
         f"Buy {length_to_buy_text(made)}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
         allowances_text(pattern.to_dict(unit)["allowances"], ruler),
     ]

@@ -323,6 +323,8 @@ def test_a_request_is_laid_on_cloth(
     (["lay", REQUEST, "--width", "x", "--out", "l.svg"], ['--width: "x" is not a number from 40 to 400 cm']),
     (["lay", REQUEST, "--width", "50", "--out", "l.svg"],
      ["--width: 50 cm is too narrow for the widest piece; the minimum is 62 cm"]),
+    (["lay", "--unit", "in", "--waist", "29", "--hip", "40", "--hip-depth", "8", "--length", "24", "--waist-ease", "0.5", "--hip-ease", "2", "--width", "50cm"],
+     ["--width: 19.685 in is too narrow for the widest piece; the minimum is 25.4 in"]),
     (["lay", REQUEST, "--width", "140", "--selvedge", "6", "--out", "l.pdf"], ["--selvedge 6 cm is too large (at most 5 cm)."]),
 ])
 def test_invalid_cutting_exits_2_and_writes_nothing(
@@ -427,7 +429,7 @@ def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.Captu
     (["draft", str(REQUEST)], ["Straight skirt (in)               body        ease     garment", "hip                             39 3/4           2      41 3/4"]),
     (["pattern", str(REQUEST), "--unfolded", "--pieces", "back,front,facing"], ["front  cut 1,", "front facing: cut 1,"]),
     (["pattern", str(REQUEST), "--vent", "18"], ["zip opening: 7 7/8 in down the centre back", "vent: 7 1/8 in high at the centre back"]),
-    (["lay", str(REQUEST), "--width", "140"], ["On cloth 55.12 in wide, folded lengthwise, the pieces take 25 1/2 in.", "Buy 3/4 yd, plus"]),
+    (["lay", str(REQUEST), "--width", "140"], ["On cloth 55 1/8 in wide, folded lengthwise, the pieces take 25 1/2 in.", "Buy 3/4 yd, plus"]),
     (["sizes", "demo", *OPTIONS[8:]], ["   darts (in)", "\n38              28 3/8    37 3/4"]),
     (["between", "demo", "--waist", "38", "--hip", "38"], ["waist       28 3/8 in"]),
 ])
