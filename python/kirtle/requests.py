@@ -400,7 +400,7 @@ def request_text(options: argparse.Namespace) -> str:
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
-        own = {"cutting": {"name": options.row}} if "row" in options else {}
+        own = {"cutting": {"name": options.label}} if "label" in options else {}
         if not given and not own:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
         request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}} | own
