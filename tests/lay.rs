@@ -160,9 +160,19 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
         Rules { panel_rules: PanelRules { centre_back_lower: 0.8, ..PanelRules::default() }, ..Rules::default() };
     let lower = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &rules).unwrap().pattern(&cutting).unwrap();
     let notes = kirtle::drawing::draw_pattern(&lower, Unit::Cm).notes;
-    assert!(notes.contains(&"Rules other than the default: centre back lower 0.8 cm.".to_owned()), "{notes:?}");
+    assert!(
+        notes.contains(&"Set for this skirt, as after a fitting: centre back lower 0.8 cm.".to_owned()),
+        "{notes:?}"
+    );
     assert!(to_buy(&banded, 140.0, false) < to_buy(&banded, 140.0, true));
     assert!(note(&banded, Unit::Cm).unwrap().contains("; 90 cm at 140 cm wide, laid open. "));
+    // The lay on folded cloth says so, too.
+    let lay_notes = |folded| {
+        let cloth = Cloth { width: 140.0, folded, one_way: false, selvedge: 1.0 };
+        kirtle::drawing::draw_lay(&banded.lay(&cloth).unwrap(), Unit::Cm).notes
+    };
+    assert_eq!(lay_notes(true)[1..], ["Laid open, 90 cm is enough."]);
+    assert_eq!(lay_notes(false).len(), 1);
     // Half of a front 106 cm wide does not fit on half of 90 cm.
     let body = Body { waist: 175.0, hip: 200.0, hip_depth: 22.0, length: 60.0 };
     let large = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();

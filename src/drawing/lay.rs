@@ -21,9 +21,9 @@ const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
 /// Denominator of the scale at which a lay is drawn, 1 : 5; a page may show the drawing smaller.
 const LAY_SCALE_DENOMINATOR: u32 = 5;
 
-// Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
+// Margin around the cloth, height and minimum width of the two or three lines of text above the cloth, in millimetres.
 const MARGIN_MM: f64 = 8.0;
-const TITLE_AND_NOTE_HEIGHT_MM: f64 = 16.0;
+const TITLE_AND_NOTES_HEIGHT_MM: f64 = 16.0;
 const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 
 /// Draws a lay at a fifth of true size; `wording` prints lengths and texts.
@@ -88,7 +88,7 @@ pub(super) fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominato
     let texts = wording.texts;
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
-    let corner = Point::new(MARGIN_MM, MARGIN_MM + TITLE_AND_NOTE_HEIGHT_MM);
+    let corner = Point::new(MARGIN_MM, MARGIN_MM + TITLE_AND_NOTES_HEIGHT_MM);
     let mut cloth = Part::new("selvedge", "", 0);
     let mut draw_line = |kind, ends: [[f64; 2]; 2], stroke| {
         cloth.draw_polyline(kind, &ends.map(|end| corner + Vector::from(end)), stroke);
@@ -105,24 +105,25 @@ pub(super) fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominato
     let fold = cloth_laying_in_words(&lay.cloth, texts);
     let cloth_width = wording.length_with_unit(lay.cloth.width);
     let title = printed!(texts.lay_title(), plan, width = cloth_width, fold, scale = denominator);
-    let (needed, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
-    let note = printed!(texts.lay_note(), length = needed, to_buy, waste = format!("{:.0}", lay.waste * 100.0));
+    let notes: Vec<String> = lay_notes(lay, wording).collect();
     let left_edge = if lay.cloth.folded { texts.fold() } else { texts.selvedge() };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, texts.selvedge())] {
         let middle = corner + Vector::new(x, length / 2.0);
         cloth.draw_fitted_text(middle, CentredUpwards, label, [SMALL_FONT_MM, length]);
     }
-    for (line, words) in [(0.5, &title), (1.5, &note)] {
+    let line_height = TITLE_AND_NOTES_HEIGHT_MM / (notes.len() + 1) as f64;
+    for (line, words) in std::iter::once(&title).chain(&notes).enumerate() {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
-        let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
-        cloth.draw_fitted_text(middle, Centred, words, [LABEL_FONT_MM, text_width]);
+        let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + (line as f64 + 0.5) * line_height);
+        cloth.draw_fitted_text(middle, Centred, words, [LABEL_FONT_MM.min(line_height * 0.65), text_width]);
     }
     let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay, texts, corner);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
-    let size_mm = [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TITLE_AND_NOTE_HEIGHT_MM + 2.0 * MARGIN_MM];
-    Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts, texts: texts.clone() }
+    let size_mm =
+        [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TITLE_AND_NOTES_HEIGHT_MM + 2.0 * MARGIN_MM];
+    Drawing { title, notes, key: Vec::new(), size_mm, parts, texts: texts.clone() }
 }
 
 /// Returns a part with outline, grain line and labels of the piece at index `k` of a lay on folded or open cloth.
@@ -186,6 +187,15 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, lay: &Lay, texts: &Texts, c
         part.draw_fitted_text(Point::new(x, y), align, &words, [SMALL_FONT_MM, length.abs() * 0.7]);
     }
     part
+}
+
+/// Returns the note on the length of a lay; on folded cloth also the length to buy of open cloth, if that is shorter.
+fn lay_notes(lay: &Lay, wording: Wording) -> impl Iterator<Item = String> {
+    let (length, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
+    let note = printed!(wording.texts.lay_note(), length, to_buy, waste = format!("{:.0}", lay.waste * 100.0));
+    let open = lay.pattern.lay(&Cloth { folded: false, ..lay.cloth }).ok().filter(|open| open.length < lay.length);
+    let open = open.map(|open| cloth_length_to_buy_text(&open, wording)).filter(|length| *length != to_buy);
+    std::iter::once(note).chain(open.map(|length| printed!(wording.texts.laid_open_is_enough(), length)))
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `3/4 yd`.

@@ -226,6 +226,8 @@ texts! {
     cloth_open_one_way = "laid open, all pieces pointing the same way";
     /// Note of a lay.
     lay_note = "Length needed {length}: buy {to_buy}. {waste} % of the needed cloth is left over. Pre-shrink the cloth before cutting.";
+    /// Second note of a lay on folded cloth.
+    laid_open_is_enough = "Laid open, {length} is enough.";
     /// Label of an edge of cloth.
     selvedge = "selvedge";
     /// How a piece of a lay is cut.
