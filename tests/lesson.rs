@@ -157,6 +157,25 @@ fn the_pages_have_every_step_and_all_text_within_their_margins() {
 }
 
 #[test]
+fn no_line_of_a_page_begins_with_a_fraction_or_a_unit() {
+    for (draft, ruler) in [(evening_class(), Ruler::InEighths), (drafted(72.0, 99.0, 20.0, 60.0), Ruler::In)] {
+        let lesson = draft.lesson(ruler);
+        let marks =
+            draw_lesson(&lesson).pages.into_iter().flat_map(|page| page.part.layers).flat_map(|layer| layer.marks);
+        let texts: Vec<String> =
+            marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text) } else { None }).collect();
+        let lines = texts
+            .iter()
+            .zip(texts.iter().skip(1))
+            .filter(|(line, _)| line.ends_with(|last: char| last.is_ascii_digit()));
+        let torn = |line: &str| line.split(' ').next().is_some_and(|word| word.contains('/') || word.starts_with("in"));
+        // Numbers in a column of their own stand before the name of a measurement.
+        let torn: Vec<_> = lines.filter(|(line, next)| line.contains(' ') && torn(next)).collect();
+        assert!(torn.is_empty() && texts.iter().any(|text| text.contains(" 1/")), "{torn:?}");
+    }
+}
+
+#[test]
 fn the_name_stands_in_the_title_and_at_the_foot_of_each_page() {
     let plain = evening_class().lesson(Unit::Cm);
     let named = Lesson { name: "Size 40".to_owned(), ..plain.clone() };

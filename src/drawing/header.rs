@@ -24,6 +24,9 @@ const MIN_TEXT_HEIGHT_BELOW_SQUARES_MM: f64 = 50.0;
 const WRAPPED_NOTE_FONT_MM: f64 = 4.0;
 pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
+// Maximum number of letters of a unit, with a comma or a full stop.
+const MAX_UNIT_LETTERS: usize = 4;
+
 // Gap between two notes, as a share of the distance of lines.
 const NOTE_GAP_LINES: f64 = 0.4;
 
@@ -148,10 +151,17 @@ fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width
 }
 
 /// Splits a text between words into lines that fit a width at a font size, both in millimetres; only a single long
-/// word may exceed the width.
+/// word may exceed the width. A number and the fraction, the unit or another short word after it count as one word.
 pub(super) fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
-    for word in line.split(' ') {
+    let mut start = 0;
+    for (end, _) in line.match_indices(' ').chain([(line.len(), "")]) {
+        let (word, next) = (&line[start..end], line[end..].split(' ').nth(1).unwrap_or_default());
+        let is_unit = next.contains('/') || (1..=MAX_UNIT_LETTERS).contains(&next.chars().count());
+        if is_unit && word.ends_with(|last: char| last.is_ascii_digit()) {
+            continue;
+        }
+        start = end + 1;
         let longer = lines.last().map(|last| format!("{last} {word}").trim_start().to_owned()).unwrap_or_default();
         if font_size_to_fit(&longer, size, width) < size && longer != word {
             lines.push(word.to_owned());
