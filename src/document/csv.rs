@@ -21,8 +21,8 @@ fn required_column_names() -> impl Iterator<Item = &'static str> {
     std::iter::once(SIZE_NAME_COLUMN_HEADER).chain(Body::FIELDS.map(|field| field.name))
 }
 
-/// Returns the standard name of each column of a CSV header, or `None` for an unknown or repeated column; and the
-/// problems of the header.
+/// Returns the standard name of each column of a CSV header, or `None` for an unknown, unnamed or repeated column; and
+/// the problems of the header. A column without a name is not read.
 fn header_column_names_and_problems(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut columns = Vec::new();
@@ -34,7 +34,7 @@ fn header_column_names_and_problems(header: &csv::StringRecord) -> (Vec<Option<&
         let problem = |code| Problem::new(code, format!("columns.{}", quote_unusual_field_name(given)));
         if is_repeated {
             problems.push(problem(Code::DuplicateField));
-        } else if known.is_none() {
+        } else if known.is_none() && !given.is_empty() {
             problems.push(problem(Code::UnknownField).with_choices(required_column_names()));
         }
         columns.push(known.filter(|_| !is_repeated));

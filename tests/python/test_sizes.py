@@ -34,6 +34,7 @@ def sizes() -> kirtle.SizeRange:
 
 def test_a_chart_keeps_its_numbers_and_sorts_its_sizes() -> None:
     chart = kirtle.SizeChart.from_csv(CHART, unit="in")
+    assert kirtle.SizeChart.from_csv(CHART.replace("\n", ",,\n"), unit="in") == chart  # Deleted columns of a spreadsheet.
     assert chart.names == ["S", "M", "L"] and len(chart) == 3
     assert chart.to_csv("in").splitlines()[2] == "M,28,38,8,24"
     assert chart == kirtle.SizeChart([(name, chart[name]) for name in reversed(chart.names)])
