@@ -98,7 +98,7 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
     }
     parts.push(draw_hip_lines_and_legend(place(exact, exact.panels(), depth), size_mm[0], depth, texts));
     let steps = alteration.instructions(wording).into_iter().zip(1..);
-    let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
+    let mut notes: Vec<String> = steps.map(|(step, number)| printed!(texts.alteration_step(), number, step)).collect();
     let changes = alteration.left_out(wording).join("; ");
     notes.extend((!changes.is_empty()).then(|| printed!(texts.left_as_printed(), changes)));
     notes.extend([alteration.sewing_verdict(texts), alteration.difference_verdict(texts)]);

@@ -251,10 +251,12 @@ texts! {
 
     /// Legend of an alteration.
     alteration_lines = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. Hip lines in grey: new dashed, printed dotted.";
+    /// Note of an alteration.
+    alteration_step = "Step {number}. {step}";
     /// Note of an alteration; `{changes}` lists what stays.
     left_as_printed = "Left as printed, as too small to matter: {changes}.";
     /// Note of an alteration.
-    alteration_caution = "Seam lines: add allowances.";
+    alteration_caution = "These are seam lines: alter the sizes printed without allowances, and add the allowances afterwards.";
     /// Change too small to make, in the note `left_as_printed`.
     waist_stays_larger = "the waist stays, though the body's is {by} larger than that of the nearest size";
     /// Change too small to make, in the note `left_as_printed`.
