@@ -1139,7 +1139,7 @@ class Draft:
         True
         >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
         Traceback (most recent call last):
-        kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
+        kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with the placeholder {length}
         texts.hm: unknown field; known fields are the keys of the English texts
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:

@@ -27,7 +27,7 @@ impl Texts {
     /// let problems = Texts::from_json(r#"{"hems": "Saum", "fold": 3, "hem_length": "Saum {Länge}"}"#).unwrap_err();
     /// let lines = ["texts.hems: unknown field; known fields are the keys of the English texts",
     ///     "texts.fold: 3 is not a text",
-    ///     "texts.hem_length: \"Saum {Länge}\" is not a text with no other placeholders than {length}"];
+    ///     "texts.hem_length: \"Saum {Länge}\" is not a text with the placeholder {length}"];
     /// assert_eq!(problems.to_string(), lines.join("\n"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```

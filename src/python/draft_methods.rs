@@ -78,7 +78,7 @@ python_class! { Draft as draft;
         /// True
         /// >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
         /// Traceback (most recent call last):
-        /// kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
+        /// kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with the placeholder {length}
         /// texts.hm: unknown field; known fields are the keys of the English texts
         svg = draw_draft(&draft.inner, wording);
         /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in

@@ -2,9 +2,9 @@
 //! of printed lengths.
 //!
 //! [`Texts`] replaces templates of the table by those of another language. Names of layers and parts in files stay
-//! English; only a pattern without a name is called by its printed measurements.
+//! English; only the layers of sizes, and a pattern without a name, are called as they are in print.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::{Display, Write as _};
 
 use crate::body::Body;
@@ -94,12 +94,13 @@ pub(crate) const MAX_TEMPLATE_CHARS: usize = 1000;
 pub(crate) const KNOWN_KEYS: &str = "the keys of the English texts";
 
 impl Texts {
-    /// Creates texts from pairs of key and template. A text without a pair stays English; placeholders may be left out.
+    /// Creates texts from pairs of key and template. A text without a pair stays English; an empty text is not
+    /// printed.
     ///
     /// # Errors
     /// All [`Problems`]: [`Code::UnknownField`] for a key that is not in the table; [`Code::TooMany`] for more than
-    /// 1000 characters; [`Code::WrongType`] for a character that the PDF font lacks, braces that are not in pairs, a
-    /// placeholder or more line breaks (`|`) than the English template has, and an invalid decimal mark.
+    /// 1000 characters; [`Code::WrongType`] for a character that the PDF font lacks, braces that are not in pairs, other
+    /// placeholders or more line breaks (`|`) than the English template has, and an invalid decimal mark.
     ///
     /// ```
     /// use kirtle::Texts;
@@ -108,7 +109,7 @@ impl Texts {
     ///
     /// let problems = Texts::new([("grain", "Fadenlauf"), ("vent", "Schlitz {Höhe}")]).unwrap_err();
     /// let lines = ["texts.grain: unknown field; known fields are the keys of the English texts",
-    ///     "texts.vent: \"Schlitz {Höhe}\" is not a text with no other placeholders than {height}"];
+    ///     "texts.vent: \"Schlitz {Höhe}\" is not a text with the placeholder {height}"];
     /// assert_eq!(problems.to_string(), lines.join("\n"));
     /// ```
     pub fn new<K: AsRef<str>, T: Into<String>>(templates: impl IntoIterator<Item = (K, T)>) -> Result<Self, Problems> {
@@ -208,9 +209,13 @@ fn template_problem(field: &str, english: &str, template: &str) -> Option<Proble
     let known = placeholders(english).unwrap_or_default();
     match placeholders(template) {
         None => wrong("a text with braces in pairs around placeholders"),
-        Some(names) if names.iter().all(|name| known.contains(name)) => None,
+        Some(_) if template.is_empty() => None,
+        Some(names) if names.iter().collect::<BTreeSet<_>>() == known.iter().collect() => None,
         Some(_) if known.is_empty() => wrong("a text without placeholders"),
-        Some(_) => wrong(&format!("a text with no other placeholders than {{{}}}", known.join("}, {"))),
+        Some(_) => {
+            let plural = if known.len() == 1 { "" } else { "s" };
+            wrong(&format!("a text with the placeholder{plural} {{{}}}", known.join("}, {")))
+        }
     }
 }
 

@@ -31,7 +31,7 @@ ADDRESS = "http://localhost/kirtle/"
 FILES = (("skirt.svg", "A4"), ("skirt.dxf", "A4"), ("skirt.json", "A4"), ("skirt.pdf", "roll 90 cm"), ("skirt.txt", "A4"), ("skirt.PDF", "foolscap"))
 """Names of pattern files and their paper."""
 
-TEXTS = '{"hem_length": "Saum {length}", "decimal_mark": ",", "back": "Rückenteil", "grain_line": "Ίσιο νήμα", "little_waist_ease": "{measured}"}'
+TEXTS = '{"hem_length": "Saum {length}", "decimal_mark": ",", "back": "Rückenteil", "grain_line": "Ίσιο νήμα", "little_waist_ease": "{measured} {usual_min} {usual_max}"}'
 """Some texts in other languages."""
 
 Row = dict[str, Any]
