@@ -43,7 +43,7 @@ pub use print::{PageWindow, PrintLayout, PrintPage, paginate};
 pub use size_nest::draw_nest;
 
 use crate::geometry::{Path, Point};
-use crate::wording::Texts;
+use crate::wording::{Texts, printed};
 
 /// Drawing for any file format: title, notes, key, size and parts. All drawings but those of lays are at true scale.
 ///
@@ -89,8 +89,17 @@ impl Drawing {
     /// Returns the name of a part's layer in written files, such as `Size 38`; `None` if the drawing has no key of
     /// sizes or the part belongs to no size.
     pub(crate) fn size_layer_name(&self, part: &Part) -> Option<String> {
-        (!self.key.is_empty() && !part.set.is_empty()).then(|| format!("Size {}", part.set))
+        (!self.key.is_empty() && !part.set.is_empty()).then(|| size_layer_name(&part.set, &self.texts))
     }
+}
+
+/// Returns the name of a size's layer in written files: the text `one_size`, with a capital first letter.
+fn size_layer_name(size: &str, texts: &Texts) -> String {
+    let mut name = printed!(texts.one_size(), name = size);
+    if let Some(first) = name.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    name
 }
 
 /// Layers of marks that belong together: a pattern piece, a panel of one size, a header, or the marks around pieces.

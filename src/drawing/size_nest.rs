@@ -11,13 +11,13 @@ use super::panel_layout::{
 };
 use super::pieces::{notions_note, vent_note};
 use super::waist_pieces::{part_name_of_piece, waist_finish_note};
-use super::{Drawing, LineStyle, Part, SizeKeyRow};
+use super::{Drawing, LineStyle, Part, SizeKeyRow, size_layer_name};
 use crate::draft::{Edge, Role};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::findings::Finding;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, Piece, PieceName, centre_point_and_upward_direction};
-use crate::sizes::Nest;
+use crate::sizes::{ChoiceRule, Nest};
 use crate::text::{is_blank, title_with_name};
 use crate::wording::{Wording, printed};
 
@@ -59,11 +59,15 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let lines = if sheet.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
     let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
     let mut notes = pattern.cutting().notes.clone();
-    notes.extend([texts.find_size().to_string(), lines]);
+    let tolerance = wording.with_unit(wording.input_length(ChoiceRule::default().tolerance));
+    notes.extend([printed!(texts.find_size(), tolerance), lines]);
     notes.extend(vent_note(pattern, wording).into_iter().chain(waist_finish_note(pattern, None, wording)));
     notes.push(notions_note(pattern, wording));
     notes.extend(cautions_of_sizes(nest, wording));
-    notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
+    notes.extend([
+        printed!(texts.size_layers(), layer = size_layer_name(smallest, texts)),
+        texts.print_and_measure().to_string(),
+    ]);
     let (title, key) = (title_with_name(&pattern.cutting().name, &title), size_key_rows(nest, wording));
     Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
 }

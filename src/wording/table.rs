@@ -154,18 +154,19 @@ texts! {
     nest_title = "Straight skirt, {sizes}; ease {waist} at the waist, {hip} at the hip ({unit})";
     /// Sizes of a nest.
     size_range = "{count} sizes, {first} to {last}";
-    /// Sizes of a nest of one size.
+    /// Sizes of a nest of one size, and name of a layer.
     one_size = "size {name}";
     /// Note of a nest.
-    find_size = "Measure waist and hip, find your size in the key, and follow its line and its name on every piece.";
+    find_size = "Measure waist and hip, find your size in the key by the hip, and follow its line and its name on every piece; alter the waist. Between two \
+        sizes take the larger, unless your hip is at most {tolerance} larger than that of the smaller.";
     /// Note of a nest without allowances.
     nest_seam_lines = "The lines are seam lines: add allowances. Dash-dot: fold.";
     /// Note of a nest with allowances; `{allowances}` is the text of the key `allowances`.
     nest_cut_lines = "The lines are cut lines. Dash-dot: fold. {allowances}";
     /// Note of a pattern or nest with a vent.
     nest_vent = "Vent {height} high: cut it with the back, neaten its edge, fold it in at the centre back on one half, and stitch across both at the notch.";
-    /// Note of a nest. The name of the layer is the same in all languages.
-    size_layers = "Each size is a layer, such as \"Size {size}\": open the list of layers of a viewer and switch off the other sizes.";
+    /// Note of a nest; `{layer}` is the text `one_size` of the smallest size.
+    size_layers = "Each size is a layer, such as \"{layer}\": open the list of layers of a viewer and switch off the other sizes.";
     /// Label of a line of a pattern or nest.
     lengthen_here = "lengthen or shorten here";
     /// Head of a column in the key of a nest.

@@ -237,6 +237,26 @@ def test_the_sizes_of_a_nest_are_layers_of_the_same_names_in_all_formats(sizes: 
     assert [layer.dxf.name for layer in dxf.layers if layer.dxf.name.startswith("Size")] == names
     layers = {entity.dxf.layer for block in dxf.blocks if block.name.endswith("_36") for entity in block}
     assert layers == {"Size 36"}
+    german = {"one_size": "Größe {name}", "size_layers": "Ebenen wie {layer}"}
+    assert size_layers(nest.pdf(paper="A0", texts=german)) == [f"Größe {name}" for name in ("36", "38", "40", "44")]
+    svg = nest.svg(texts=german)
+    assert "Ebenen wie Größe 36" in svg and 'data-name="Größe 36"' in svg and "Size" not in svg
+
+
+def test_the_page_of_an_alteration_tells_its_steps_from_those_of_joining(sizes: kirtle.SizeRange) -> None:
+    altered = sizes.alter(BODY)
+    page = " ".join(PdfReader(io.BytesIO(altered.pdf())).pages[0].extract_text().split())
+    assert all(f" Step {number}. {step}" in page for number, step in enumerate(altered.instructions(), 1)) and " 1. Print " in page
+    assert "alter the sizes printed without allowances, and add the allowances afterwards." in page
+
+
+@pytest.mark.parametrize(("unit", "tolerance"), [("cm", "1 cm"), ("in", "3/8 in")])
+def test_a_nest_says_how_to_choose_between_two_sizes(sizes: kirtle.SizeRange, unit: str, tolerance: str) -> None:
+    rule = f"Between two sizes take the larger, unless your hip is at most {tolerance} larger than that of the smaller."
+    assert rule in sizes.nest(["38", "40"]).svg(unit=unit)
+    between = kirtle.Body(waist=73, hip=97, hip_depth=20, length=60)  # Sizes 38 and 40 have hips of 96 and 100 cm.
+    larger = kirtle.Body(waist=73, hip=97.1, hip_depth=20, length=60)
+    assert [sizes.chart.choose(body).hip.size for body in (between, larger)] == ["38", "40"]
 
 
 def test_the_head_of_a_nest_has_the_name_and_the_numbers_of_each_size(sizes: kirtle.SizeRange) -> None:
