@@ -254,13 +254,13 @@ fn the_cautions_stand_on_the_first_page_and_on_the_sheet_of_a_pattern() {
 fn a_lesson_without_darts_speaks_of_none_and_names_other_rules() {
     let wide = drafted(96.0, 92.0, 20.0, 60.0).lesson(Unit::Cm).to_markdown();
     assert!(wide.split("## Draw the back").skip(1).all(|text| !text.to_lowercase().contains("dart")), "{wide}");
-    assert!(wide.contains("each side seam as long as computed.") && !wide.contains("Rules other"), "{wide}");
+    assert!(wide.contains("each side seam as long as computed.") && !wide.contains("Set for this skirt"), "{wide}");
     let shares = Shares { back_darts: DartCount::Exactly(1), steepest_side: 25.0, ..Shares::default() };
     let panel_rules = PanelRules { balance: 2.0, centre_back_in: 1.5, ..PanelRules::default() };
     let plain = evening_class();
     let rules = Rules { panel_rules, apportionment: Apportionment::Shares(shares) };
     let other = kirtle::draft(plain.body(), plain.ease(), &rules).unwrap().lesson(Unit::Cm).to_markdown();
-    let named = "Rules other than the default: balance 2.0 cm; centre back in 1.5 cm; steepest side 25°.\n";
+    let named = "Set for this skirt, as after a fitting: balance 2.0 cm; centre back in 1.5 cm; steepest side 25°.\n";
     assert!(other.contains(named) && other.contains("Sew each dart") && !other.contains("--"), "{other}");
 }
 

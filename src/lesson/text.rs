@@ -91,8 +91,8 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
     printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }
 
-/// Returns a sentence with each rule that differs from the default and its value, such as `balance 2.0 cm` or `given
-/// darts`, except the numbers of darts, which the drawing shows; `None` if no such rule differs.
+/// Returns a sentence with each rule that differs from the default and its value, such as `balance 2.0 cm`, or `the
+/// darts` if they are given, except the numbers of darts, which the drawing shows; `None` if no such rule differs.
 pub(crate) fn other_rules_in_words(rules: &Rules, wording: Wording) -> Option<String> {
     let numbers = |rules: &Rules| -> Vec<(&Field, f64)> {
         let shares = rules.shares().map(|shares| Shares::FIELDS.iter().zip(shares.into_array()));

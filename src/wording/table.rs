@@ -401,9 +401,9 @@ texts! {
         back and half a front are drawn, with pencil, ruler, set square and hip curve. All lengths are in {unit}. This is geometry, not fit: sew a trial \
         garment (toile) first.";
     /// Paragraph of a lesson, or note of a pattern; `{rules}` lists names of rules with their values.
-    other_rules = "Rules other than the default: {rules}.";
+    other_rules = "Set for this skirt, as after a fitting: {rules}.";
     /// Rule of a draft whose darts are given.
-    given_darts_rule = "given darts";
+    given_darts_rule = "the darts";
     /// Unit in words.
     centimetres = "centimetres";
     /// Unit in words.

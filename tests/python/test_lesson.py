@@ -108,4 +108,4 @@ def test_a_lesson_or_a_pattern_bears_the_name_of_its_sizes(arguments: list[str],
     typed = [str(chart) if argument == "CHART" else argument for argument in arguments]
     assert main([*typed, "--waist-ease", "1.5", "--hip-ease", "5", "--out", str(out)]) == 0
     text = words(pypdf.PdfReader(out).pages[0].extract_text())
-    assert text.count(name) >= 2 and "Rules other" not in text  # Only the chart fixed the numbers of darts.
+    assert text.count(name) >= 2 and "Set for this skirt" not in text  # Only the chart fixed the numbers of darts.
