@@ -559,13 +559,13 @@ texts! {
     /// Sign of bad fit.
     sign_waist = "The waist is tight or loose.";
     /// Its correction.
-    correct_waist = "Let the waist out or take it in, by the whole girth: what is pinned double at both sides counts four times.";
+    correct_waist = "Change it all around: what is pinned double at both sides counts four times.";
     /// Sign of bad fit.
     sign_waist_back = "The waist stands off at the back.";
     /// Its correction.
     correct_waist_back = "Take in the centre back seam at the waist.";
     /// Sign of bad fit.
-    sign_tight_hip = "Folds run across the hip, or the skirt slides up.";
+    sign_tight_hip = "Folds cross the hip, or the skirt slides up.";
     /// Its correction.
     correct_tight_hip = "Let the hip out.";
     /// Sign of bad fit.
@@ -585,13 +585,17 @@ texts! {
     /// Its correction.
     correct_hem_front = "Raise the waist line at the centre front.";
     /// Sign of bad fit.
-    sign_side_seam = "The side seam runs towards the front or the back.";
+    sign_side_seam = "The side seam runs to the front or the back.";
     /// Its correction.
-    correct_side_seam = "Move the side seams: change the balance.";
+    correct_side_seam = "Front: more balance. Back: less balance.";
     /// Sign of bad fit.
     sign_side_fullness = "The cloth pulls or hangs empty between waist and hip.";
     /// Its correction.
     correct_side_fullness = "Make the side seams fuller or flatter: a side fullness changed by 0.2 is a start.";
+    /// Sign of bad fit.
+    sign_belly = "The skirt is tight over the belly.";
+    /// Its correction.
+    correct_belly = "Make the side seams fuller, and raise the waist line at the centre front.";
     /// Sign of bad fit.
     sign_dart = "A dart pokes at its tip, or ends too high.";
     /// Its correction.

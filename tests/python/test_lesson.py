@@ -30,6 +30,18 @@ def test_the_pdf_has_every_step_in_order(draft: kirtle.Draft, tmp_path: Path) ->
         assert before and found, step
 
 
+def test_the_corrections_of_a_lesson_have_the_direction_that_it_says(draft: kirtle.Draft) -> None:
+    text = draft.lesson().to_markdown()
+    assert "**The side seam runs to the front or the back.** Front: more balance. Back: less balance.\n" in text
+    moved = kirtle.Fitting(draft).correct([{"what": "balance", "by": 0.7}]).draft
+    assert moved.front.width > draft.front.width and moved.back.width < draft.back.width  # The seam moves back.
+    assert "**The skirt is tight over the belly.** Make the side seams fuller, and raise the waist line at the centre front.\n" in text
+    fuller = kirtle.Fitting(draft).correct([{"what": "side_fullness", "by": 0.3}]).draft
+    assert fuller.girth_at(10) > draft.girth_at(10) and fuller.front.waist_lowering > draft.front.waist_lowering
+    raised = kirtle.Fitting(fuller).correct([{"what": "centre_front", "by": -0.4}]).draft
+    assert raised.girth_at(10) > draft.girth_at(10) and raised.front.waist_lowering < draft.front.waist_lowering
+
+
 def test_a_lesson_is_in_the_unit_of_its_call(draft: kirtle.Draft) -> None:
     assert "All lengths are in inches." in draft.lesson("in").to_markdown()
     assert draft.lesson() == draft.lesson("cm") != draft.lesson("in")
