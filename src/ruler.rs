@@ -85,7 +85,7 @@ impl Ruler {
     ///     assert_eq!(Ruler::In.parse_length(text)?, 29.125);
     /// }
     /// assert_eq!(Ruler::Cm.parse_length("29 1/8 in")?, 73.9775);
-    /// assert_eq!(Ruler::In.parse_length("-.5")?, -0.5);
+    /// assert_eq!((Ruler::In.parse_length("-.5")?, Ruler::Mm.parse_length("1e2")?), (-0.5, 100.0));
     /// assert!(["29 1/0", "29.5 1/2", "29 +1/2"].iter().all(|text| Ruler::In.parse_length(text).is_err()));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -126,19 +126,16 @@ impl Ruler {
     }
 }
 
-/// Parses a number with decimals or a whole number with a fraction: `-29.5`, `29,5`, `29 1/2`, `29-1/2`, `29½`.
+/// Parses a number with decimals, or a power of ten, or a whole number with a fraction: `-29.5`, `29,5`, `2.95e1`,
+/// `29 1/2`, `29-1/2`, `29½`. The only reader of numbers in texts, apart from JSON.
 pub(crate) fn parse_mixed_number(text: &str) -> Option<f64> {
     let plain = text.trim().replace(',', ".").replace('−', "-");
     let spell = |text: String, (sign, eighths)| text.replace(sign, &format!(" {eighths}/8"));
     let plain = "⅛¼⅜½⅝¾⅞".chars().zip(1..).fold(plain, spell);
     let size = plain.strip_prefix(['-', '+']).unwrap_or(&plain).trim();
-    // Exact up to 2⁵³; a parser of all doubles would make the WebAssembly module larger by 8 kB.
-    let number = |text: &str| {
-        let (whole, decimals) = text.split_once('.').unwrap_or((text, ""));
-        let digits = format!("{whole}{decimals}");
-        let count: u64 = digits.parse().ok().filter(|_| !digits.starts_with('+'))?;
-        Some(count as f64 / decimals.bytes().fold(1.0, |power, _| power * 10.0))
-    };
+    // `parse` also reads signs, infinities and NaN.
+    let number =
+        |text: &str| text.parse::<f64>().ok().filter(|_| text.starts_with(|c: char| c == '.' || c.is_ascii_digit()));
     let is_fraction = |(_, part): &(&str, &str)| part.contains('/') && !size.contains('.') && !size.contains(" -");
     let (whole, part) = size.rsplit_once([' ', '-']).filter(is_fraction).unwrap_or(("0", size));
     let (above, below) = part.split_once('/').unwrap_or((part, "1"));

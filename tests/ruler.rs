@@ -122,15 +122,28 @@ fn a_chart_with_a_ruler_is_answered_with_its_instructions() {
 #[test]
 fn a_length_is_parsed_as_it_is_read_from_a_tape() {
     let lengths = [("+2", 2.0), ("−2,5 cm", -2.5), ("12mm", 1.2), (" 1½\"", 3.81), ("1 / 2", f64::NAN), (".5", 0.5)];
-    let typed = [("74 Cm", 74.0), ("5 MM.", 0.5), ("1 1/2 in. ", 3.81), ("-1-1/2", -1.5), ("29.", 29.0)];
+    let typed =
+        [("74 Cm", 74.0), ("5 MM.", 0.5), ("1 1/2 in. ", 3.81), ("-1-1/2", -1.5), ("29.", 29.0), ("-1e1in", -25.4)];
     for (text, cm) in lengths.into_iter().chain(typed) {
         assert_eq!(Ruler::Cm.parse_length(text).unwrap_or(f64::NAN).to_string(), cm.to_string(), "{text}");
     }
     for text in [
-        "", "in", "1/0", ".+5", "5.+5", "1/+2", "29 5", "1e3", "--1", "½½", "1½/2", "29.5 1/2", "NaN", "2 cm cm",
-        "29..", "1--1/2", "1-2",
+        "", "in", "1/0", ".+5", "5.+5", "1/+2", "29 5", "e3", "1e", "1e999", "inf", "--1", "½½", "1½/2", "29.5 1/2",
+        "NaN", "2 cm cm", "29..", "1--1/2", "1-2",
     ] {
         assert!(Ruler::In.parse_length(text).is_err(), "{text}");
+    }
+}
+
+/// Every reader of a number, also that of a chart in CSV, returns the float nearest to the text.
+#[test]
+fn a_number_has_one_meaning_in_a_length_and_in_a_chart() {
+    for text in ["74.123456789012345", "7.4e1", "074", "74.", "740000000000000000000e-19", "73,9", "73 7/8"] {
+        let length = Ruler::Cm.parse_length(text).unwrap();
+        let nearest: f64 = text.replace(',', ".").replace(" 7/8", ".875").parse().unwrap();
+        let chart = format!("name;waist;hip;hip_depth;length\nS;{text};101;20;60\nM;78;105;20;60\n");
+        let waist = kirtle::SizeChart::from_csv(&chart, Unit::Cm).unwrap().sizes()[0].body.waist;
+        assert_eq!([length, waist].map(f64::to_bits), [nearest.to_bits(); 2], "{text}");
     }
 }
 

@@ -4161,7 +4161,7 @@ def new_partial(path: str | PathLike[str]) -> Path:
 
 def parse_length(text: str, unit: str, *, field: str = "length") -> float:
     """
-    Return the length that a text gives, in `unit`, `"cm"` or `"in"`.
+    Return the length that a text gives, in `unit`, `"cm"`, `"in"` or `"mm"`.
 
     The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29-1/2`,
     `29½`. It may end with a unit: `cm`, `mm`, `in` or `"`, also as `CM` or `in.`.

@@ -171,9 +171,6 @@ impl SizeChart {
 
 /// Converts a CSV cell to a JSON number; to a string in the column `name`, or if the cell is not a finite number.
 fn cell_to_json_value(column: &str, cell: &str) -> JsonValue {
-    let with_point = if cell.contains('.') { cell.to_owned() } else { cell.replacen(',', ".", 1) };
-    let number = with_point.parse().ok().or_else(|| parse_mixed_number(cell));
-    let number = || number.filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
-    let string = || JsonValue::String(cell.to_owned());
-    if column == SIZE_NAME_COLUMN_HEADER { string() } else { number().unwrap_or_else(string) }
+    let number = parse_mixed_number(cell).filter(|_| column != SIZE_NAME_COLUMN_HEADER);
+    number.map_or_else(|| JsonValue::String(cell.to_owned()), JsonValue::Number)
 }

@@ -4,7 +4,9 @@
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
-use super::arguments::{DocumentText, TextsArgument, parse_ruler, parse_unit, parse_unit_or, value_or_raise};
+use super::arguments::{
+    DocumentText, TextsArgument, parse_ruler, parse_table_unit, parse_unit, parse_unit_or, value_or_raise,
+};
 use super::inputs::{Body, Ease, Rules};
 use super::typed_objects::{AnyDict, json_to_dict};
 use crate::document::{self, Request, SCHEMA_NAMES, to_json_text};
@@ -73,7 +75,7 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>>
     json_to_dict(py, &document::schema(name).ok_or_else(unknown)?.to_string())
 }
 
-/// Return the length that a text gives, in `unit`, `"cm"` or `"in"`.
+/// Return the length that a text gives, in `unit`, `"cm"`, `"in"` or `"mm"`.
 ///
 /// The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29-1/2`,
 /// `29½`. It may end with a unit: `cm`, `mm`, `in` or `"`, also as `CM` or `in.`.
@@ -88,7 +90,7 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>>
 #[pyfunction]
 #[pyo3(signature = (text, unit, *, field = "length"))]
 pub(crate) fn parse_length(text: &str, unit: &str, field: &str) -> PyResult<f64> {
-    let length = Ruler::from(parse_unit(unit)?).parse_length(text);
+    let length = Ruler::from(parse_table_unit(unit)?).parse_length(text);
     Ok(length.map_err(|problems| problems.map(|problem| problem.with_field_path(field.to_owned())))?)
 }
 
