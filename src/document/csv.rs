@@ -159,7 +159,7 @@ impl SizeChart {
         let mut table = csv::Writer::from_writer(Vec::new());
         let mut written = table.write_record(required_column_names());
         for size in self.sizes() {
-            let body = size.body.convert_lengths(Unit::Cm, unit).into_array();
+            let body = size.body.map_fields(|field, cm| field.kind.given_number(cm, unit)).into_array();
             let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));
             written = written.and(table.write_record(row));
         }

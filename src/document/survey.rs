@@ -137,6 +137,11 @@ report! {
     #[schemars(title = "Kirtle best")]
     BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, measured: (usize, f64), left_out: (usize, Vec<RefusedReport>)) in unit
     let length = |cm: f64| unit.length_from_cm(cm);
+    let size_length = |cm: f64| {
+        let nearest = (length(cm) * 1e9).round() / 1e9;
+        // A multiple of the grid is one in `unit`, too, in spite of the rounding error of the conversion.
+        if (nearest - length(cm)).abs() < 1e-12 { nearest } else { length(cm) }
+    };
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let in_unit = |losses: &[f64]| losses.iter().copied().map(loss_in_unit).collect();
     let differences = |(min, max): (f64, f64)| (length(min), length(max));
@@ -163,9 +168,9 @@ report! {
         unmeasured: usize = left_out.0,
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> =
-            best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
+            best.sizes.iter().map(|size| (size_length(size.waist), size_length(size.hip), size.share)).collect(),
         /// Hip depth of each size, if the loss is `draft`.
-        hip_depths: Vec<f64> [default] = best.sizes.iter().filter_map(|size| size.hip_depth).map(length).collect(),
+        hip_depths: Vec<f64> [default] = best.sizes.iter().filter_map(|size| size.hip_depth).map(size_length).collect(),
         /// For each size, if the loss is `within`: share of the measured people whom the size serves, from 0 to 1. The
         /// other people assigned to the size are served by none, and the size is their nearest.
         served: Vec<f64> [default] =

@@ -259,9 +259,10 @@ def test_a_pickled_fit_is_restored() -> None:
 def test_the_chart_of_the_best_sizes_in_inches_has_these_sizes() -> None:
     best = kirtle.best_chart(pa.table({"waist": [28.1, 32.3], "hip": [38.2, 42.7]}), 2, unit="in")
     chart = best.chart(hip_depth=8, length=24)
+    assert [size[:2] for size in best.sizes] == [(28.1, 38.2), (32.3, 42.7)]
+    assert chart.to_csv("in").splitlines()[1:] == ["1,28.1,38.2,8,24", "2,32.3,42.7,8,24"]
     for name, (waist, hip, _) in zip(chart.names, best.sizes, strict=True):
-        assert (chart[name].waist / 2.54, chart[name].hip / 2.54) == (waist, hip)
-        assert (chart[name].hip_depth, chart[name].length) == (20.32, 60.96)
+        assert (chart[name].waist, chart[name].hip, chart[name].hip_depth, chart[name].length) == (waist * 2.54, hip * 2.54, 20.32, 60.96)
     with pytest.raises(kirtle.InputError, match="length: 5 in is below the minimum of 5.9"):
         best.chart(hip_depth=8, length=5)
 
