@@ -1,15 +1,12 @@
 """Parses numbers and sizes of the command line, and describes problems in the words of the options that caused them."""
 
 import argparse
-import json
-import math
 import re
-import unicodedata
-from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import Any
 
+from . import _kirtle
 from ._kirtle import Problem, drawing_texts, format_length
 from .exceptions import InputError
 from .files import input_overwritten_by, read
@@ -57,26 +54,19 @@ def readable(text: str) -> str:
 
 
 def parse_number(text: str) -> float | str:
-    """Parse a finite number, with a point or a comma, or a fraction such as ``29 1/2`` or ``29½``; return any other text, which its field refuses."""
-    signed = re.sub(r"^(-?)\+?(\d+),(\d+)$", r"\1\2.\3", text.strip().replace("−", "-", 1)).removeprefix("+")
-    spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", signed).lstrip()
-    if found := re.fullmatch(r"(-?) *(?:(\d{1,6})(?: +|-))?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
-        return (-1 if found[1] else 1) * (int(found[2] or 0) + int(found[3]) / int(found[4]))
-    try:
-        value = json.loads(signed)
-        is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
-    except (ValueError, OverflowError, RecursionError):
-        return readable(text)
-    return float(value) if is_number else readable(text)
+    """Parse a number without a unit, with a point or a comma, or with a fraction; return any other text, which its field refuses."""
+    return parse_length(text, None)
 
 
 def parse_length(text: str, unit: object) -> float | str:
-    """Parse a number as a length in ``unit``, or a length with its own unit, such as ``60in`` or ``29 1/2"``, and convert it to ``unit``."""
-    found = re.fullmatch(r"(.+?) *(cm|mm|in|\"|″)\.?", text.strip().lower())
-    value = parse_number(found[1] if found else text)
-    if found is None or str(unit) not in CM_PER_UNIT or isinstance(value, str):
-        return parse_number(text)
-    return value * CM_PER_UNIT.get(found[2], CM_PER_UNIT["in"]) / CM_PER_UNIT[str(unit)]
+    """Parse a length in ``unit``, or with its own unit, as ``kirtle.parse_length`` does; without a valid unit, a number. Return any other text."""
+    given = readable(text)
+    if str(unit) not in CM_PER_UNIT and re.search("[mn\"″]", given, re.IGNORECASE):
+        return given
+    try:
+        return _kirtle.parse_length(given, str(unit) if str(unit) in CM_PER_UNIT else "cm")
+    except InputError:
+        return given
 
 
 def number(text: str, unit: str | None = None) -> float:

@@ -3,7 +3,6 @@
 import argparse
 import csv
 import json
-import math
 import os
 import re
 from collections import Counter
@@ -24,9 +23,15 @@ PARQUET_MAGIC = (b"PAR1", b"PARE")
 NOT_UTF_8 = 'not a text in UTF-8; save it as UTF-8, in a spreadsheet as "CSV UTF-8"'
 """Message about a table in another encoding, such as Latin-1."""
 
+PLAIN_DECIMAL = r"^-?\d{1,99}(\.\d{0,99})?$"
+"""Pattern of the numbers in CSV that Arrow reads, as it is faster; `parse_length` reads the other cells."""
+
+MAX_REMARKS = 20
+"""Largest number of cells that are no numbers of which a command prints each."""
+
 TABLE_HELP = (
     "A table in CSV has a header; commas, semicolons or tabs separate the columns; 68.5, 68,5, 68½ and 27in are numbers. "
-    "PATH of --number is waist, hip, {paths}. A cell that is no number is a problem of its row."
+    "PATH of --number is waist, hip, {paths}. A cell that is no number is missing."
 )
 """Help on tables, by the further numbers that a command reads."""
 
@@ -189,26 +194,37 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
     # Arrow reads ahead in a thread, which must not call Python while the interpreter ends, as it would for a file of Python.
     rows = pa.csv.open_csv(pa.OSFile(os.fsencode(options.source)), parse_options=pa.csv.ParseOptions(delimiter=separator), convert_options=convert)
     schema = pa.schema([(name, pa.float64() if name in numbers else pa.string()) for name in names])
+    unit = getattr(options, "table_unit", None) or options.unit
 
     def batches() -> Iterator[Any]:
-        line = 2
+        line, unlisted = 2, Counter[str]()
         for batch in rows:
-            columns = zip(names, batch.columns, strict=True)
-            yield pa.RecordBatch.from_arrays([numbers_in(options, pa, name, column, line) if name in numbers else column for name, column in columns], schema=schema)
+            columns = batch.columns
+            for k, name in enumerate(names):
+                if name in numbers:
+                    columns[k], others = numbers_in(pa, columns[k], unit)
+                    listed = others[:MAX_REMARKS - len(options.remarks)]
+                    options.remarks += [f'line {line + row}: {name}: "{text}" is not a number' for row, text in listed]
+                    unlisted[name] += len(others) - len(listed)
+            yield pa.RecordBatch.from_arrays(columns, schema=schema)
             line += batch.num_rows
+        if count := unlisted.total():
+            options.remarks.append(f"{count:,} more cells are not numbers, in {', '.join(name for name in unlisted if unlisted[name])}")
 
     return pa.RecordBatchReader.from_batches(schema, batches())
 
 
-def numbers_in(options: argparse.Namespace, pa: Any, name: str, texts: Any, line: int) -> Any:
-    """Parse a column of texts, from line ``line``, as numbers of options are parsed: another text becomes NaN, and the first 20 become remarks."""
-    try:
-        return pa.compute.cast(pa.compute.replace_substring(pa.compute.utf8_trim_whitespace(texts), ",", "."), pa.float64())
-    except pa.ArrowInvalid:
-        unit = getattr(options, "table_unit", None) or options.unit
-        cells = [parse_length(cell, unit) if cell and cell.strip() else None for cell in texts.to_pylist()]
-    options.remarks += [f'line {k}: {name}: "{cell}" is not a number' for k, cell in enumerate(cells, line) if isinstance(cell, str)][:20 - len(options.remarks)]
-    return pa.array([math.nan if isinstance(cell, str) else cell for cell in cells], pa.float64())
+def numbers_in(pa: Any, texts: Any, unit: str) -> tuple[Any, list[tuple[int, str]]]:
+    """Parse a column of texts as lengths of options are parsed; return the numbers, null for any other text, and the other texts by row."""
+    compute, trimmed = pa.compute, pa.compute.utf8_trim_whitespace(texts)
+    is_decimal = compute.match_substring_regex(trimmed, PLAIN_DECIMAL)
+    numbers = compute.if_else(is_decimal, trimmed, pa.scalar(None, pa.string())).cast(pa.float64())
+    is_other = compute.fill_null(compute.and_(compute.invert(is_decimal), compute.not_equal(trimmed, "")), False)
+    cells = [parse_length(text, unit) for text in texts.filter(is_other).to_pylist()]
+    parsed = pa.array([None if isinstance(cell, str) else cell for cell in cells], pa.float64())
+    rows = compute.indices_nonzero(is_other).to_pylist()
+    others = [(row, cell) for row, cell in zip(rows, cells, strict=True) if isinstance(cell, str)]
+    return compute.replace_with_mask(numbers, is_other, parsed), others
 
 
 def kept_of(options: argparse.Namespace) -> Any:

@@ -13,6 +13,8 @@ from pyarrow import csv
 
 import kirtle
 from kirtle.__main__ import main
+from kirtle.options import parse_length
+from kirtle.tables import numbers_in
 
 ROWS = 30_000
 PARTS = 4
@@ -156,7 +158,7 @@ def test_a_class_list_is_read_as_a_size_chart_is(tmp_path: Path, capsys: pytest.
     assert said.out.startswith("3 bodies: 1 drafted, 2 refused\n") and said.err == 'line 3: Waist: "ca. 80" is not a number\n'
     rows = csv.read_csv(out).to_pylist()
     assert [row["Waist"] for row in rows[:2]] == [68.5, None] and rows[2]["Waist"] == pytest.approx(73.66)
-    assert rows[1]["error_text"].startswith("body.waist: NaN is not finite") and "body.hip: 39.5 cm is below" in rows[2]["error_text"]
+    assert rows[1]["error_text"].startswith("body.waist: missing") and "body.hip: 39.5 cm is below" in rows[2]["error_text"]
     assert shell("fit", "demo", people, *eases, "--tolerance", "2,5") == 0 and "3 people, 2 not measured" in capsys.readouterr().out
     assert shell("best", people, "--sizes", 1) == 0 and 'line 3: Waist: "ca. 80" is not a number\n' in capsys.readouterr().err
     people.write_text("waist;hip;hip_depth;length\n" + "70;96;20;60\n" * 100_000 + "70;96;20\n")
@@ -168,6 +170,53 @@ def test_a_class_list_is_read_as_a_size_chart_is(tmp_path: Path, capsys: pytest.
         with pytest.raises(SystemExit):
             shell("best", people, "--sizes", 1)
         assert 'class.csv: not a text in UTF-8; save it as UTF-8, in a spreadsheet as "CSV UTF-8"' in capsys.readouterr().err
+
+
+def test_a_cell_means_the_same_beside_any_other_cell() -> None:
+    draws = np.random.default_rng(1).normal(size=200) * 10.0 ** np.arange(-100, 100)
+    texts = [".5", "-.5", "30.", "1e2", "1E-3", "007", "29 1/2", "74,5", "+7", " 8 ", "27in", "−3", *map(repr, map(float, draws))]
+    others = [".", "n/a", "inf", "nan", "1_0", "0x1", "1e999", "1,234,5"]
+    alone = [numbers_in(pa, pa.array([text]), "in") for text in texts + others]
+    assert [numbers.to_pylist() for numbers, _ in alone] == [[parse_length(text, "in")] for text in texts] + [[None]] * len(others)
+    together, unread = numbers_in(pa, pa.array([*texts, None, "", *others]), "in")
+    assert together.to_pylist() == [number for numbers, _ in alone[:len(texts)] for number in numbers.to_pylist()] + [None] * (len(others) + 2)
+    assert [text for _, text in unread] == others and unread[0][0] == len(texts) + 2
+    # Whatever Arrow reads as a finite number, an option and a size chart read as the same number.
+    for text in texts + others:
+        try:
+            number = pa.array([text.strip()]).cast(pa.float64())[0].as_py()
+        except pa.ArrowInvalid:
+            continue
+        assert parse_length(text, "in") == (number if np.isfinite(number) else text), text
+
+
+def test_all_cells_that_are_no_numbers_are_counted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    people, fit = tmp_path / "people.csv", ("--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", ".5", "--number", "weight=w")
+    people.write_text("waist,hip,w\n" + "74,101,.5\n" * 50 + "74,101,30.\nx,101,.5\n" + "74,?,.\n" * 30)
+    assert shell("fit", "demo", people, *fit) == 0
+    said = capsys.readouterr()
+    assert said.out.startswith("82 people, 31 not measured") and "\nrefused, weight missing: 30" in said.out
+    lines = said.err.splitlines()
+    assert lines[0] == 'line 53: waist: "x" is not a number' and len(lines) == 21
+    assert lines[20] == "41 more cells are not numbers, in hip, w"
+    # Batch and fit name the same reason for a cell.
+    options = ("--waist-ease", ".5", "--hip-ease", 5, "--number", "hip_depth=20", "--number", "length=6e1")
+    assert shell("batch", people, tmp_path / "drafts.csv", *options) == 0
+    assert capsys.readouterr().out.splitlines()[1] == "  refused, missing: 31"
+
+
+def test_sizes_on_a_grid_in_inches_are_written_as_multiples_of_it(tmp_path: Path) -> None:
+    people, out = tmp_path / "people.parquet", tmp_path / "best.csv"
+    table = pa.table(kirtle.simulate(300, seed=1, unit="in"))
+    pq.write_table(table, people)
+    for grid in (0.25, 0.5, 1):
+        best = kirtle.best_chart(table, 8, loss="within", tolerance=1, grid=grid, unit="in")
+        assert all(girth % grid == 0 for waist, hip, _ in best.sizes for girth in (waist, hip)), best.sizes
+    by_draft = kirtle.best_chart_by_draft(table, 3, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"), grid=1, unit="in")
+    assert all(depth % 0.5 == 0 for depth in by_draft.hip_depths)
+    assert shell("best", people, "--sizes", 8, "--tolerance", 1, "--grid", ".1", "--unit", "in", "--out", out) == 0
+    for row in csv.read_csv(out).to_pylist():
+        assert row["waist"] == round(row["waist"], 1) and row["hip"] == round(row["hip"], 1)
 
 
 def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

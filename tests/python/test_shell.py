@@ -363,7 +363,7 @@ def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> No
     signs = [text.replace("29 1/2", "29½").replace("1/2", "½") for text in options]
     assert main(["draft", *signs]) == 0
     assert "29 1/2         1/2          30" in capsys.readouterr().out
-    for typed, row in (("-1 1/4", "-1 1/4"), ("-1/2", "-1/2"), ("-½", "-1/2"), ("−,5", ""), ("-0,5", "-1/2"), ("+1/2", "+1/2"), ("−1/2", "-1/2")):
+    for typed, row in (("-1 1/4", "-1 1/4"), ("-1/2", "-1/2"), ("-½", "-1/2"), ("−,5", "-1/2"), ("−,", ""), ("-0,5", "-1/2"), ("+1/2", "+1/2"), ("−1/2", "-1/2")):
         code = main(["correct", *options, "--what", "length", "--by", typed])
         assert (code, row in capsys.readouterr().out) == (2 if row == "" else 0, True), typed
 
