@@ -12,7 +12,9 @@ use arrow_array::{Array, RecordBatch, RecordBatchReader, downcast_integer_array}
 use arrow_schema::{ArrowError, DataType, Field, FieldRef, Schema, SchemaRef};
 
 use crate::batch::Column;
-use crate::error::{Code, Problem, Problems, escape_and_truncate_for_message};
+use crate::error::{Code, Problem, Problems, escape_and_truncate_for_message, quote_unusual_field_name};
+use crate::field::Unit;
+use crate::ruler::Ruler;
 use crate::sensitivity::nearest_names;
 
 /// Source of the values of an input in a table: a column, given by name or, once found, by index; or a constant.
@@ -77,7 +79,7 @@ pub(super) fn find_column_index(
         [(index, field)] if is_allowed(field.data_type()) => return Ok(index),
         [(_, field)] => Problem::new(Code::WrongType, path).with_value(describe_column(field)).with_limit(wanted),
         _ => {
-            let columns: Vec<_> = schema.fields().iter().map(|field| field.name().clone()).collect();
+            let columns: Vec<_> = schema.fields().iter().map(|field| quote_unusual_field_name(field.name())).collect();
             let nearest = nearest_names(name, &columns).filter(|_| named.is_empty());
             let hint = nearest.unwrap_or_else(|| format!("the columns are {}", columns.join(", ")));
             let limit = format!("the name of exactly one column; {hint}");
@@ -249,7 +251,7 @@ fn read_labels(array: &dyn Array) -> Vec<Option<String>> {
 
 /// Adds to the problem of each column of texts in place of numbers how to convert the column, and its first text that is
 /// not a number in the next batch of `source`.
-pub(super) fn name_first_wrong_texts(problems: Problems, source: &mut impl RecordBatchReader) -> Problems {
+pub(super) fn name_first_wrong_texts(problems: Problems, source: &mut impl RecordBatchReader, unit: Unit) -> Problems {
     let Some(Ok(batch)) = source.next() else { return problems };
     problems.map(|problem| {
         let is_at_fault = |field: &&FieldRef| problem.value == Some(describe_column(field).into());
@@ -257,10 +259,12 @@ pub(super) fn name_first_wrong_texts(problems: Problems, source: &mut impl Recor
         let Some(column) = column else { return problem };
         let is_wrong = |text: &String| text.trim().parse::<f64>().is_err();
         let text = read_labels(&batch[column.name().as_str()]).into_iter().flatten().find(is_wrong);
+        let is_length = text.as_ref().is_some_and(|text| Ruler::Cm.parse_length(text).is_ok());
+        let by = format!("each text by kirtle.parse_length(text, {:?})", unit.name());
+        let by = if is_length { by } else { "it by pandas.to_numeric or .cast(polars.Float64)".to_owned() };
         let quoted = text.map(|text| escape_and_truncate_for_message(&text));
         let text = quoted.map_or(String::new(), |text| format!(" (the first text that is not a number is \"{text}\")"));
-        problem
-            .with_limit(format!("a column of numbers{text}: convert it by pandas.to_numeric or .cast(polars.Float64)"))
+        problem.with_limit(format!("a column of numbers{text}: convert {by}"))
     })
 }
 

@@ -110,7 +110,7 @@ impl DraftBatchReader {
         let fields = drafter_and_schema.iter().flat_map(|(_, schema)| schema.fields());
         let kept = request.keep.find_column_indices(&input, fields.map(|field| field.name().as_str()));
         let ((drafter, schema), kept) = Problems::pair_or_all_problems(drafter_and_schema, kept)
-            .map_err(|problems| name_first_wrong_texts(problems, &mut source))?;
+            .map_err(|problems| name_first_wrong_texts(problems, &mut source, request.unit))?;
         let schema = schema_with_kept_fields(&input, &kept, &schema);
         let source = SchemaCheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, schema, kept, undrafted: None, is_at_start: true, outputs: VecDeque::new() })
@@ -269,7 +269,9 @@ impl TableRequest {
             // Only the first problems are reported.
             if problems.len() <= Problems::MAX && !known.contains(&full_input_path(name)) {
                 let known = known.iter().map(|path| path.trim_start_matches("body."));
-                problems.push(unknown_name_problem(&columns_entry_path(name), name, known));
+                let problem = unknown_name_problem(&columns_entry_path(name), name, known);
+                let weight = "an input of a draft: drafts have no weights; keep the column by its name in keep";
+                problems.push(if name == "weight" { problem.with_limit(weight) } else { problem });
             }
         }
         // A measurement of the figure without a source is missing.

@@ -224,7 +224,7 @@ impl PeopleReader {
         };
         let read = PERSON_FIELDS.iter().enumerate().filter(|(index, _)| is_read[*index]);
         let sources = Problems::all_values(problems, read.map(find))
-            .map_err(|problems| name_first_wrong_texts(problems, &mut source))?;
+            .map_err(|problems| name_first_wrong_texts(problems, &mut source, unit))?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = SchemaCheckedBatches(Some(Box::new(source)));

@@ -216,6 +216,14 @@ def test_invalid_columns_are_reported_all_at_once() -> None:
     for function in (kirtle.draft_table, lambda source, ease: kirtle.best_chart(source, 2)):
         with pytest.raises(kirtle.InputError, match=wrong.replace("body", "people|body")):
             function(texts, ease=EASE)
+    fractions = pl.DataFrame({"waist": ["28.5", "28 1/8"], "hip": [39, 40]})
+    with pytest.raises(kirtle.InputError, match=r'is "28 1/8"\): convert each text by kirtle.parse_length\(text, "in"\)$'):
+        kirtle.best_chart(fractions, 1, unit="in")
+    assert kirtle.best_chart(fractions.with_columns(waist=pl.Series([28.5, kirtle.parse_length("28 1/8", "in")])), 1, unit="in").measured == 2
+    with pytest.raises(kirtle.InputError, match=r"^columns.weight: \"weight\" is not an input of a draft: drafts have no weights; keep the column by its name in keep"):
+        kirtle.draft_table(people(1), ease=EASE, columns={"weight": "w"})
+    with pytest.raises(kirtle.InputError, match=r'did you mean " hip_GIRTH ", "Waist girth \(in\.\)" or id\?'):
+        kirtle.best_chart(pa.table({" hip_GIRTH ": [1.0], "Waist girth (in.)": [1.0], "id": [1], "c": [2]}), 1, columns={"waist": "waist girth", "hip": "hip_GIRTH"})
     with pytest.raises(TypeError, match="list offers no Arrow stream"):
         kirtle.draft_table([1, 2], ease=EASE)
 
