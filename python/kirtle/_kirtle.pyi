@@ -2943,6 +2943,12 @@ class Rows:
         """
         Names of the columns, in the order of the table.
         """
+    @property
+    def settings(self, /) -> dict[str, Any]:
+        """
+        Settings of the call that made the table, as in its metadata `kirtle.settings`: version of the package, function,
+        unit, and the given arguments, with lengths in the unit. Empty if the table has none.
+        """
 
 @final
 class Rules:

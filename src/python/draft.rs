@@ -3,13 +3,14 @@
 
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
+use serde_json::json;
 
 use super::arguments::{
     DocumentText, TextsArgument, parse_ruler, parse_table_unit, parse_unit, parse_unit_or, value_or_raise,
 };
 use super::inputs::{Body, Ease, Rules};
 use super::typed_objects::{AnyDict, json_to_dict};
-use crate::document::{self, Request, SCHEMA_NAMES, to_json_text};
+use crate::document::{self, CallSettings, Request, SCHEMA_NAMES, to_json_text};
 use crate::draft::draft_figure;
 use crate::field::Unit;
 use crate::findings::Finding;
@@ -149,6 +150,12 @@ impl Draft {
     /// Wraps a draft of the Rust library; `unit` becomes the default unit of its documents.
     pub(super) fn from_library_draft(inner: &crate::draft::Draft, unit: Unit) -> Self {
         Self { request: Request::from_draft(inner, unit), inner: inner.clone() }
+    }
+
+    /// Returns the settings of a call of a method, with its arguments and the request for this draft, in `unit`.
+    pub(super) fn settings_of(&self, method: &str, unit: Unit, arguments: serde_json::Value) -> CallSettings {
+        let request = Request::from_draft(&self.inner, unit);
+        CallSettings::new(json!({"function": method, "unit": unit, "request": request, "arguments": arguments}))
     }
 
     /// Returns the request with the body and the ease that the corrections give, in the unit of the request.

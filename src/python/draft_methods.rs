@@ -3,6 +3,7 @@
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
+use serde_json::{Value, json};
 
 use super::arguments::{
     BooleanArgument, DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NumberArgument,
@@ -16,7 +17,7 @@ use super::pattern::Pattern;
 use super::questions::{EaseByLevel, ErrorsArgument, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
 use super::typed_objects::{AnyDict, NumberDict, json_to_dict};
-use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
+use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch, with_settings};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
 use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
@@ -209,7 +210,8 @@ python_class! { Draft as draft;
             let (py, by, unit) = (slf.py(), by.map(|by| by.0).unwrap_or_default(), parse_unit_or(unit, slf.get().request.unit)?);
             let names: Vec<&str> = by.iter().map(String::as_str).collect();
             let inner = slf.get().inner.sensitivity(&names)?.in_unit(unit);
-            let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_python_error)?);
+            let settings = slf.get().settings_of("sensitivity", unit, json!({"by": by}));
+            let rows = Rows::from(with_settings(sensitivity_batch(&inner).map_err(arrow_to_python_error)?, &settings));
             let origin = (operator_methodcaller(py, ("sensitivity", by), [("unit", unit)])?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Sensitivity { inner, origin }, rows))
         }
@@ -238,7 +240,12 @@ python_class! { Draft as draft;
             let (py, unit, draft, of_inputs) = (slf.py(), parse_unit_or(unit, slf.get().request.unit)?, &slf.get().inner, &errors.0);
             let inner = draft.uncertainty(of_inputs, unit)?;
             let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
-            let rows = Rows::from(uncertainty_batch(&inner, &spread).map_err(arrow_to_python_error)?);
+            let errors = of_inputs.independent_standard_errors().map(Value::from_iter);
+            let errors = errors.unwrap_or_else(|| json!([of_inputs.input_paths(), of_inputs.covariance_rows()]));
+            let settings = json!({"errors": errors, "errors_unit": of_inputs.unit, "drafts": drafts, "seed": seed});
+            let settings = slf.get().settings_of("uncertainty", unit, settings);
+            let rows = uncertainty_batch(&inner, &spread).map_err(arrow_to_python_error)?;
+            let rows = Rows::from(with_settings(rows, &settings));
             let (arguments, keywords) = (("uncertainty", StandardErrors(of_inputs.clone())), (("unit", unit), ("drafts", drafts), ("seed", seed)));
             let origin = (operator_methodcaller(py, arguments, keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Uncertainty { inner, spread, origin }, rows))

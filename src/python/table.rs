@@ -15,7 +15,7 @@ use super::class::python_class;
 use super::inputs::{Ease, Rules};
 use crate::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
 use crate::batch::Threads;
-use crate::document::JsonValue;
+use crate::document::{CallSettings, JsonValue};
 use crate::error::{Code, Problem, Problems};
 
 /// Arrow table: rows with named columns.
@@ -36,6 +36,12 @@ impl From<RecordBatch> for Rows {
 python_class! { Rows as rows;
     /// Names of the columns, in the order of the table.
     columns: Vec<String> = schema_column_names(&rows.schema);
+    /// Settings of the call that made the table, as in its metadata `kirtle.settings`: version of the package, function,
+    /// unit, and the given arguments, with lengths in the unit. Empty if the table has none.
+    settings: CallSettings = {
+        let settings = rows.schema.metadata().get("kirtle.settings");
+        settings.and_then(|settings| serde_json::from_str(settings).ok()).unwrap_or_default()
+    };
     {
         /// Return the schema of the table as an Arrow capsule.
         fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { export_arrow_schema(py, &self.schema) }

@@ -245,6 +245,13 @@ def test_results_say_how_they_were_made(tmp_path: Path) -> None:
         assert table.schema.metadata[b"kirtle.version"].decode() == kirtle.__version__ and read == (settings or read)
     drafted = json.loads(pq.read_schema(tmp_path / "drafts.parquet").metadata[b"kirtle.settings"])
     assert (drafted["ease"], drafted["columns"], drafted["rules"]["balance"]) == ({"waist": 1.5, "hip": 5}, {"length": 55}, 2)
+    assert drafts.settings == drafted and people.settings == {}
+    skirt = kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=EASE)
+    errors = skirt.uncertainty({"body.hip": 1.0}, drafts=200, seed=3, unit="in").settings
+    assert errors["arguments"] == {"errors": {"body.hip": 1}, "errors_unit": None, "drafts": 200, "seed": 3} and errors["unit"] == "in"
+    assert kirtle.Draft.from_json(json.dumps(errors["request"])).back.width == pytest.approx(skirt.back.width)
+    rates = skirt.sensitivity("ease.hip")
+    assert rates.settings["arguments"] == {"by": ["ease.hip"]} and rates.settings == json.loads(pa.table(rates).schema.metadata[b"kirtle.settings"])
 
 
 def test_a_pickled_fit_is_restored() -> None:
