@@ -19,7 +19,7 @@ use crate::document::{
     convert_each, read_document, read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, paginate, with_header};
-use crate::error::Problems;
+use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::files::save_drawing;
 use crate::pattern::{Cutting, Preset};
@@ -102,6 +102,10 @@ python_class! { SizeChart as chart;
         #[pyo3(signature = (text, *, unit = "cm"))]
         fn from_csv(text: DocumentText, unit: &str) -> PyResult<Self> {
             let unit = parse_table_unit(unit)?;
+            if !text.0.contains('\n') && text.0.to_ascii_lowercase().ends_with(".csv") {
+                let problem = Problem::new(Code::WrongType, "text").with_value(format!("the path {:?}", text.0));
+                Err(Problems::from(problem.with_limit("a text in CSV: read the file first")))?;
+            }
             Ok(Self(sizes::SizeChart::from_csv(&text.0, unit)?, unit.of_document()))
         }
 

@@ -181,6 +181,7 @@ def test_a_reader_of_another_document_names_what_it_is(draft: kirtle.Draft) -> N
         (CHART.replace("M,", "S,"), ["sizes[1].name"]),
         (CHART.replace("name", "label").replace("28", "x"), ["columns.label", "columns.name", "sizes[0].waist"]),
         (CHART.replace("name", "waist"), ["columns.waist", "columns.name", *(f"sizes[{k}].waist" for k in range(3))]),
+        ("charts/chart_in.csv", ["text"]),
     ],
 )
 def test_invalid_charts_name_every_field(text: str, fields: list[str]) -> None:
