@@ -17,6 +17,9 @@ from .words import length_number, loss_text, points_text, proof_text, quantity_t
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
 """Columns shown of the first drafts of a table."""
 
+UNIT_WORDS = {"cm": "cm", "in": "inches", "mm": "mm"}
+"""Units as words after "in"."""
+
 STEPS = {"cm": 0.1, "in": 1 / 16}
 """Step to which a table rounds a length, by unit."""
 
@@ -103,7 +106,7 @@ def size_chart(chart: SizeChart) -> Table:
     """Return the sizes of a chart, in the unit in which they were given."""
     heads, *sizes = csv.reader(chart.to_csv(chart.unit).splitlines())
     rows = [(name, *(format_length(float(number), chart.unit) for number in numbers)) for name, *numbers in sizes]
-    return Table(f"Size chart, in {'cm' if chart.unit == 'cm' else 'inches'}", ("size", *map(label, heads[1:])), rows)
+    return Table(f"Size chart, in {UNIT_WORDS[chart.unit]}", ("size", *map(label, heads[1:])), rows)
 
 
 def choice(result: Choice) -> Table:
@@ -112,6 +115,13 @@ def choice(result: Choice) -> Table:
     rows = [(f"{girth} of the size minus {girth} of the body", length(getattr(advised, girth))) for girth in ("waist", "hip") if advised]
     rows += [(f"change of the pattern's {girth}", length(getattr(result, f"{girth}_by"))) for girth in ("waist", "hip")]
     return Table(f"Size {advised.size}" if advised else "No size", (), [*rows, ("advice", result.advice)])
+
+
+def ease_text(settings: dict[str, Any]) -> str:
+    """Return the ease among the settings of drafts, in their unit, or the columns of the ease."""
+    eases = {girth: settings["columns"].get(f"ease.{girth}", settings.get("ease", {}).get(girth)) for girth in ("waist", "hip")}
+    texts = {girth: f"of the column {ease}" if isinstance(ease, str) else f"{ease:.3g} {settings['unit']}" for girth, ease in eases.items()}
+    return f"ease {texts['waist']} at the waist, {texts['hip']} at the hip"
 
 
 def draft_table(table: DraftTable) -> Table:
@@ -124,13 +134,14 @@ def draft_table(table: DraftTable) -> Table:
     reasons = collections.Counter(codes[0] for codes in drafts["error_codes"].drop_null().to_pylist()).most_common()
     refused = "; ".join(f"{count:,} refused: {label(reason)}" for reason, count in reasons) or "none refused"
     columns = [name for name in DRAFT_COLUMNS if name != "error_text" or reasons]
-    unit = drafts.schema.metadata[b"kirtle.unit"].decode()
+    settings = table.settings
+    unit = settings["unit"]
 
     def text(value: Any) -> str:
         return "" if value is None else format_length(value, unit) if isinstance(value, float) else str(value)
 
     rows = [(str(k), *map(text, row.values())) for k, row in enumerate(drafts.select(columns).slice(0, ROWS).to_pylist())]
-    return Table(f"{len(drafts):,} drafts, {refused}; lengths in {unit}", ("row", *map(label, columns)), rows)
+    return Table(f"{len(drafts):,} drafts, {refused}; {ease_text(settings)}; lengths in {UNIT_WORDS[unit]}", ("row", *map(label, columns)), rows)
 
 
 def share_row(name: str, people: ChartFit | GroupFit) -> tuple[str, ...]:
@@ -256,7 +267,7 @@ def sensitivity(rates: Sensitivity) -> Table:
     notes = ["No change: " + ", ".join(row[0] for row in rows if row not in changed) + "."] * (len(changed) < len(rows))
     if len(inputs) < len(rates.inputs):
         notes.append(f"Not shown: {len(rates.inputs) - len(inputs)} other inputs; `sensitivity` takes the names of those to show.")
-    heads = ("changes by, in " + rates.unit, *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs))
+    heads = ("changes by, in " + UNIT_WORDS[rates.unit], *(f"1 {units[by]} more: {input_text(by)}".replace("1  more", "1 more") for by in inputs))
     return Table("What moves the draft, while number of darts and active limits stay the same", heads, changed, " ".join(notes))
 
 
@@ -267,7 +278,7 @@ def uncertainty(errors: Uncertainty) -> Table:
         for name, value, error, spread in zip(errors.quantities, errors.values, errors.standard_errors, errors.spread, strict=True)
         if MAIN_QUANTITIES.fullmatch(name)
     ]
-    heads = (f"in {errors.unit}", "value", "standard error", f"spread of {errors.drafts:,} drafts")
+    heads = (f"in {UNIT_WORDS[errors.unit]}", "value", "standard error", f"spread of {errors.drafts:,} drafts")
     return Table("How exact the draft is", heads, rows, f"{errors.note[:1].upper()}{errors.note[1:]}" + "." * bool(errors.note))
 
 
@@ -275,7 +286,7 @@ def ease_by_level(profile: EaseByLevel) -> Table:
     """Return the girths of garment and body, and the ease, at each level."""
     columns = zip(profile.levels, profile.garment, profile.body, profile.ease, strict=True)
     rows = [tuple(length_number(number, profile.unit) for number in numbers) for numbers in columns]
-    return Table(f"Ease by level, in {profile.unit}", ("below the waist", "garment", "body", "ease"), rows)
+    return Table(f"Ease by level, in {UNIT_WORDS[profile.unit]}", ("below the waist", "garment", "body", "ease"), rows)
 
 
 TABLES: dict[type, Any] = {

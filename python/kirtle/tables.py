@@ -15,6 +15,7 @@ from . import BestChart, ChartFit, Ease, FitComparison, InputError, RefusedPeopl
 from .chart_files import chart_of, standard_name
 from .files import atomic_write
 from .options import CAUTION, CM_PER_UNIT, number, parse_length, parse_number, with_unit_option
+from .result_tables import ease_text
 from .words import TABLE_UNITS, by_weight, interval_text, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
@@ -441,6 +442,7 @@ def write_drafts(pa: Any, pq: Any, drafts: Any, path: Path, *, as_csv: bool) -> 
             rows, drafted = rows + batch.num_rows, drafted + batch["error_text"].null_count
             for counter, name in ((refused, "error_codes"), (cautions, "findings")):
                 counter.update(code for codes in batch[name].to_pylist() for code in dict.fromkeys(codes or ()))
-    lines = [f"{rows:,} bodies: {drafted:,} drafted, {rows - drafted:,} refused"]
+    ease = ease_text(json.loads(schema.metadata[b"kirtle.settings"]))
+    lines = [f"{rows:,} bodies: {drafted:,} drafted, {rows - drafted:,} refused; {ease}"]
     lines += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
     return lines + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]

@@ -84,7 +84,7 @@ def test_the_command_line_drafts_a_file(parts: list[Path], tmp_path: Path, capsy
     options = ("--number", "waist=WAIST", "--number", "length=60", "--waist-ease", 1.5, "--hip-ease", 5)
     assert shell("batch", parts[0], out, *options) == 0
     printed = capsys.readouterr().out
-    assert printed.startswith("30,000 bodies: 29,970 drafted, 30 refused\n  refused, missing: 30\n  caution, ")
+    assert printed.startswith("30,000 bodies: 29,970 drafted, 30 refused; ease 1.5 cm at the waist, 5 cm at the hip\n  refused, missing: 30\n  caution, ")
     # A body counts once, whether a caution is about one panel or both.
     findings = [set(codes or ()) for codes in pq.read_table(out)["findings"].to_pylist()]
     lines = [line.removeprefix("  caution, ") for line in printed.splitlines() if line.startswith("  caution, ")]
@@ -155,7 +155,7 @@ def test_a_class_list_is_read_as_a_size_chart_is(tmp_path: Path, capsys: pytest.
     eases = ("--waist-ease", 1.5, "--hip-ease", 5)
     assert shell("batch", people, out, *eases, "--keep", "Name,Waist") == 0
     said = capsys.readouterr()
-    assert said.out.startswith("3 bodies: 1 drafted, 2 refused\n") and said.err == 'line 3: Waist: "ca. 80" is not a number\n'
+    assert said.out.startswith("3 bodies: 1 drafted, 2 refused; ease 1.5 cm at the waist, 5 cm at the hip\n") and said.err == 'line 3: Waist: "ca. 80" is not a number\n'
     rows = csv.read_csv(out).to_pylist()
     assert [row["Waist"] for row in rows[:2]] == [68.5, None] and rows[2]["Waist"] == pytest.approx(73.66)
     assert rows[1]["error_text"].startswith("body.waist: missing") and "body.hip: 39.5 cm is below" in rows[2]["error_text"]

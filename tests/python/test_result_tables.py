@@ -100,12 +100,23 @@ CONSTANTS: dict[str, Any] = {"ease.waist": 1.5, "ease.hip": 5, "body.hip_depth":
 
 def test_a_table_of_drafts_shows_its_first_rows_and_why_rows_are_refused() -> None:
     caption, (heads, *rows) = texts(kirtle.draft_table(BODIES, columns=CONSTANTS))
-    assert caption == "6 drafts, 1 refused: below minimum; 1 refused: missing; lengths in cm"
+    assert caption == "6 drafts, 1 refused: below minimum; 1 refused: missing; ease 1.5 cm at the waist, 5 cm at the hip; lengths in cm"
     assert heads[:5] == ["row", "back darts", "front darts", "suppression total", "side seam"] and len(rows) == 5
     draft = kirtle.draft(kirtle.Body(waist=70, hip=96, hip_depth=20, length=60), ease=EASE)
     assert rows[0][1:5] == ["2", "1", f"{draft.suppression.total:.1f}", f"{draft.back.seams.side:.1f}"]
     assert rows[2][1:] == [""] * 6 + ["body.waist: 20 cm is below the minimum of 40 cm"]
-    assert texts(kirtle.draft_table(BODIES.slice(0, 2), columns=CONSTANTS))[0] == "2 drafts, none refused; lengths in cm"
+    assert texts(kirtle.draft_table(BODIES.slice(0, 2), columns=CONSTANTS))[0] == "2 drafts, none refused; ease 1.5 cm at the waist, 5 cm at the hip; lengths in cm"
+    # An ease without its unit is shown in that of the table; an ease may have a column.
+    inches = pyarrow.table({"waist": [29.0], "hip": [39.0], "hip_depth": [8.0], "length": [24.0], "ease": [2.0]})
+    caption = texts(kirtle.draft_table(inches, ease=kirtle.Ease(waist=0.5, hip=2), unit="in"))[0]
+    assert caption == "1 drafts, none refused; ease 0.197 in at the waist, 0.787 in at the hip; lengths in inches"
+    caption = texts(kirtle.draft_table(inches, columns={"ease.waist": 0.5, "ease.hip": "ease"}, unit="in"))[0]
+    assert "; ease 0.5 in at the waist, of the column ease at the hip; " in caption
+
+
+def test_inches_are_a_word_in_captions_and_heads() -> None:
+    inches = kirtle.table(DRAFT.ease_by_level(unit="in")).caption, kirtle.table(DRAFT.sensitivity(unit="in")).heads[0]
+    assert (*inches, kirtle.table(DRAFT.uncertainty(ERRORS, unit="in")).heads[0]) == ("Ease by level, in inches", "changes by, in inches", "in inches")
 
 
 def test_a_table_of_drafts_shows_counts_without_an_arrow_library(monkeypatch: pytest.MonkeyPatch) -> None:
