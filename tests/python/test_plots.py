@@ -12,6 +12,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 import pyarrow as pa
+import pyarrow.dataset as ds
+import pyarrow.parquet as pq
 import pytest
 from conftest import TESTS
 
@@ -375,6 +377,14 @@ def test_invalid_arguments_are_refused(draft: kirtle.Draft, body: kirtle.Body, f
         plots.population(kirtle.simulate(3), fit=fit)
     with pytest.raises(TypeError, match="list offers no Arrow stream"):
         plots.population([1, 2])
+    with pytest.raises(TypeError, match=r"Path offers no Arrow stream; .*pyarrow.dataset.dataset\(path\)"):
+        plots.population(FilePath("people.parquet"))
+
+
+def test_the_people_of_a_dataset_are_plotted(tmp_path: FilePath) -> None:
+    pq.write_table(pa.table(kirtle.simulate(50, seed=1)), tmp_path / "people.parquet")
+    of_dataset, of_table = (plots.population(source) for source in (ds.dataset(tmp_path), kirtle.simulate(50, seed=1)))
+    assert plots.description(of_dataset) == plots.description(of_table)
 
 
 def test_kirtle_imports_without_matplotlib_and_plots_name_the_missing_package() -> None:

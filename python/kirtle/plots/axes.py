@@ -381,7 +381,9 @@ def input_error(code: str, field: str, value: float | str, limit: float | str, u
 def read_columns(source: Any, names: tuple[str, ...], columns: Mapping[str, str] | None = None) -> list[Floats]:
     """Return a column of a table as numbers for each name: the column that `columns` names for it, else that name; a null becomes NaN."""
     if not hasattr(source, "__arrow_c_stream__"):
-        raise TypeError(f"{type(source).__name__} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb")
+        if not hasattr(source, "to_table"):
+            raise TypeError(f"{type(source).__name__} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or pyarrow.dataset.dataset(path)")
+        source = source.to_table()  # of a dataset
     table = pa.table(source)
     arrays = []
     for name in names:
