@@ -40,7 +40,7 @@ FIELDS = {
     r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
     r"(min_step)_mm": r"\1",
     r"loss\.within": "tolerance",
-    r"(bounds|by|bootstrap|keep)(?:\.\w+|\[\d+\])?": r"\1",
+    r"(bounds|by|bootstrap|keep|replicate_factor)(?:\.\w+|\[\d+\])?": r"\1",
     r"(grid|drop|min_share)(?:\[\d+\])?": r"\1",
     r"search\.(time_limit)": r"\1",
     r"path": "out",
@@ -192,6 +192,8 @@ def error_text(error: InputError | OSError, options: argparse.Namespace) -> str:
         return f"{error.filename2 or error.filename}: {error.strerror}"
     # A length that was converted from another unit has at most four decimals.
     lines = [re.sub(r"\d+\.\d{6,}", lambda found: f"{round(float(found[0]), 4):g}", describe_problem(problem, options)) for problem in error.problems]
+    if "column_names" in options and any("=COLUMN: " in line for line in lines):
+        lines.append("The columns are " + ", ".join(f'"{name}"' for name in options.column_names) + ".")
     return with_unit_option("\n".join(dict.fromkeys(lines)), options) if lines else str(error)
 
 
@@ -229,7 +231,8 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     unit = f" {problem.unit}" if problem.unit else ""
     match problem.code:
         case "missing":
-            return f"Give {option}: {problem.limit}."
+            girth = f" {found[1]}=MIN:MAX" if (found := re.fullmatch(r"bounds\.(\w+)", problem.field)) else ""
+            return f"Give {option}{girth}: {problem.limit}."
         case "below_minimum" | "above_maximum":
             why, limit = ("too small", "at least") if problem.code == "below_minimum" else ("too large", "at most")
             return f"{option} {typed_value(problem.value)}{unit} is {why} ({limit} {typed_value(problem.limit)}{unit}).{other_unit(problem, options)}"

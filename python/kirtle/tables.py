@@ -155,6 +155,14 @@ def import_parquet(options: argparse.Namespace) -> tuple[Any, Any]:
 
 @contextmanager
 def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
+    """Open the table that a command reads; keep the names of its columns for messages."""
+    with open_table(options, pa, pq) as reader:
+        options.column_names = reader.schema.names
+        yield reader
+
+
+@contextmanager
+def open_table(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
     """Open the table that a command reads; end the command with an error for a file in another format."""
     try:
         if options.source.is_dir():

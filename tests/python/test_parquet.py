@@ -251,7 +251,10 @@ def test_the_command_line_refuses_wrong_columns_and_files(
     assert shell("batch", parts[0], out, "--number", "waist=GIRTH", "--waist-ease", 1.5, "--hip-ease", 5) == 2
     printed = capsys.readouterr().err
     assert 'body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip, hip_depth\n' in printed
-    assert "Give --number length=COLUMN: a column, or a number from 15 to 150 cm for all rows.\n" in printed
+    assert printed.endswith('Give --number length=COLUMN: a column, or a number from 15 to 150 cm for all rows.\nThe columns are "WAIST", "hip", "hip_depth".\n')
+    fit = ("fit", "demo", parts[0], "--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5)
+    assert shell(*fit, "--bounds", "waist=0:4") == 2 and "Give --bounds hip=MIN:MAX: the minimum and maximum ease, or a tolerance.\n" in capsys.readouterr().err
+    assert shell(*fit, "--tolerance", 2, "--replicate", "hip") == 2 and "Give --replicate-factor: a number from" in capsys.readouterr().err
     pq.write_table(pa.table(kirtle.simulate(200, seed=1, unit="mm")), tmp_path / "mm.parquet")
     with pytest.raises(SystemExit):
         shell("batch", tmp_path / "mm.parquet", out, "--waist-ease", 1.5, "--hip-ease", 5)
