@@ -339,9 +339,9 @@ impl Report {
     ///
     /// let body = r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 50}"#;
     /// let request = format!(r#"{{"unit": "cm", {body}, "ease": {{"waist": 0.5, "hip": 5}}}}"#);
-    /// let german = Texts::new([("little_waist_ease", "Nur {measured} Zugabe am Bund.")])?;
+    /// let german = Texts::new([("little_waist_ease", "Nur {measured} statt {usual_min} bis {usual_max} am Bund.")])?;
     /// let report = Request::from_json(&request)?.report()?.with_cautions_in(&german);
-    /// assert_eq!(report.findings[0].message, "Nur 0.5 cm Zugabe am Bund.");
+    /// assert_eq!(report.findings[0].message, "Nur 0.5 cm statt 1.2 cm bis 1.9 cm am Bund.");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn with_cautions_in(mut self, texts: &Texts) -> Self {

@@ -76,10 +76,10 @@ impl Finding {
     /// ```
     /// use kirtle::{Body, Ease, Rules, Texts};
     ///
-    /// let german = Texts::new([("little_waist_ease", "Nur {measured} Zugabe am Bund."), ("decimal_mark", ",")])?;
+    /// let german = Texts::new([("little_waist_ease", "Nur {measured} statt {usual_min} bis {usual_max} am Bund."), ("decimal_mark", ",")])?;
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 0.5, hip: 5.0 }, &Rules::default())?;
-    /// assert_eq!(draft.findings()[0].message_in(&german), "Nur 0,5 cm Zugabe am Bund.");
+    /// assert_eq!(draft.findings()[0].message_in(&german), "Nur 0,5 cm statt 1,2 cm bis 1,9 cm am Bund.");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn message_in(&self, texts: &Texts) -> String {
