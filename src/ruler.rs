@@ -129,17 +129,25 @@ impl Ruler {
 /// Parses a number with decimals, or a power of ten, or a whole number with a fraction: `-29.5`, `29,5`, `2.95e1`,
 /// `29 1/2`, `29-1/2`, `29½`. The only reader of numbers in texts, apart from JSON.
 pub(crate) fn parse_mixed_number(text: &str) -> Option<f64> {
-    let plain = text.trim().replace(',', ".").replace('−', "-");
-    let spell = |text: String, (sign, eighths)| text.replace(sign, &format!(" {eighths}/8"));
-    let plain = "⅛¼⅜½⅝¾⅞".chars().zip(1..).fold(plain, spell);
+    let mut plain = text.trim().replace(',', ".").replace('−', "-");
+    if let Some(eighths) = plain.chars().last().and_then(|last| "⅛¼⅜½⅝¾⅞".chars().position(|sign| sign == last))
+    {
+        plain.pop();
+        plain += &format!(" {}/8", eighths + 1);
+    }
     let size = plain.strip_prefix(['-', '+']).unwrap_or(&plain).trim();
-    // `parse` also reads signs, infinities and NaN.
-    let number =
-        |text: &str| text.parse::<f64>().ok().filter(|_| text.starts_with(|c: char| c == '.' || c.is_ascii_digit()));
-    let is_fraction = |(_, part): &(&str, &str)| part.contains('/') && !size.contains('.') && !size.contains(" -");
-    let (whole, part) = size.rsplit_once([' ', '-']).filter(is_fraction).unwrap_or(("0", size));
-    let (above, below) = part.split_once('/').unwrap_or((part, "1"));
-    let size = number(whole.trim_end())? + number(above)? / number(below)?;
+    let is_whole = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let is_part = |text: &str| is_whole(text) && text.len() <= 3 && !text.starts_with('0');
+    let size = if let Some((mixed, below)) = size.split_once('/') {
+        let (whole, above) = mixed.rsplit_once([' ', '-']).unwrap_or(("0", mixed));
+        let is_fraction = is_whole(whole.trim_end()) && is_part(above) && is_part(below) && !mixed.contains(" -");
+        let [whole, above, below] =
+            [whole.trim_end(), above, below].map(|number| number.parse::<f64>().ok().filter(|_| is_fraction));
+        whole? + above? / below?
+    } else {
+        // `parse` also reads signs, infinities and NaN.
+        size.parse().ok().filter(|_| size.starts_with(|first: char| first == '.' || first.is_ascii_digit()))?
+    };
     Some(if plain.starts_with('-') { -size } else { size }).filter(|size| size.is_finite())
 }
 

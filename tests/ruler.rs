@@ -129,7 +129,7 @@ fn a_length_is_parsed_as_it_is_read_from_a_tape() {
     }
     for text in [
         "", "in", "1/0", ".+5", "5.+5", "1/+2", "29 5", "e3", "1e", "1e999", "inf", "--1", "½½", "1½/2", "29.5 1/2",
-        "NaN", "2 cm cm", "29..", "1--1/2", "1-2",
+        "NaN", "2 cm cm", "29..", "1--1/2", "1-2", "74½1", "28½5", "½e2", "28 1/2e1", "1/2e1", "1 000/2", "1e1 1/2",
     ] {
         assert!(Ruler::In.parse_length(text).is_err(), "{text}");
     }
