@@ -164,7 +164,7 @@ def group_name(group: GroupFit | GroupComparison) -> str:
 
 def group_fits(groups: Sequence[GroupFit]) -> Table:
     """Return the numbers of people and of served people of each group, and the share served, by weight if people have weights."""
-    return table_of_shares("Measured people by group", "group", [share_row(group_name(group), group) for group in groups])
+    return table_of_shares("Measured people by group; shares by weight if people have weights", "group", [share_row(group_name(group), group) for group in groups])
 
 
 def refused_people(refused: Sequence[RefusedPeople]) -> Table:

@@ -15,7 +15,7 @@ def table(result: object) -> Table:
     """Return a result as the table that a notebook shows, to be printed or put into a handout.
 
     The result is one of `kirtle`: a body, a draft, its derivatives or errors, a chart, a choice, a fit, a comparison, and so on; or the
-    list `groups` of a fit, or `refused` of any result. For a draft it has the main lengths. Raises `TypeError` for an object without a table.
+    list `groups` of a fit, or `refused` of any result; an empty list has no rows. For a draft it has the main lengths. Raises `TypeError` for an object without a table.
 
     >>> skirt = Draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> print(table(skirt.girths))
@@ -29,7 +29,10 @@ def table(result: object) -> Table:
     """
     if isinstance(result, Table):
         return result
-    make = LIST_TABLES.get(type(result[0])) if isinstance(result, list) and result else TABLES.get(type(result))
+    if result == []:
+        return Table("No rows", (), [])
+    kinds = {type(item) for item in result} if isinstance(result, list) else {type(result)}
+    make = (LIST_TABLES if isinstance(result, list) else TABLES).get(kinds.pop()) if len(kinds) == 1 else None
     if make is None:
         raise TypeError(f"no table shows an object of the class {type(result).__name__}")
     made: Table = make(result)

@@ -106,7 +106,7 @@ pub(crate) fn parse_length(text: &str, unit: &str, field: &str) -> PyResult<f64>
 /// kirtle.InputError: unit: "ell" is not "cm" or "in" or "in 1/8"
 #[pyfunction]
 pub(crate) fn format_length(value: f64, ruler: &str) -> PyResult<String> {
-    let ruler = parse_ruler(ruler)?;
+    let ruler = if ruler == "mm" { Ruler::Mm } else { parse_ruler(ruler)? };
     Ok(ruler.format_length(value * ruler.unit().cm_per_unit()))
 }
 

@@ -119,6 +119,14 @@ def test_inches_are_a_word_in_captions_and_heads() -> None:
     assert (*inches, kirtle.table(DRAFT.uncertainty(ERRORS, unit="in")).heads[0]) == ("Ease by level, in inches", "changes by, in inches", "in inches")
 
 
+def test_tables_in_millimetres_have_whole_numbers() -> None:
+    people = kirtle.simulate(100, seed=1, unit="mm")
+    best = kirtle.best_sizes(people, 2, girth="waist", unit="mm"), kirtle.best_chart(people, 2, restarts=1, unit="mm")
+    for result in (*best, kirtle.draft_table(people, columns={"length": 600.0}, ease=EASE, unit="mm")):
+        assert "mm" in str(kirtle.table(result))
+    assert kirtle.format_length(725.4, "mm") == "725"
+
+
 def test_a_table_of_drafts_shows_counts_without_an_arrow_library(monkeypatch: pytest.MonkeyPatch) -> None:
     table = kirtle.draft_table(BODIES, columns=CONSTANTS)
     monkeypatch.setitem(sys.modules, "pyarrow", None)
@@ -158,7 +166,7 @@ def test_a_weighted_fit_shows_the_share_of_people_and_the_share_by_weight() -> N
     assert f"{fit.served} of 300 measured people served ({share})" in caption and heads[3:] == ["share served by weight"]
     assert rows[0][3] + " by weight" == by_weight and rows[1][3] == f"{fit.load_weights[0][1] / fit.load_weights[0][0]:.1%}"
     assert rows[-1] == ["group B", "150", str(fit.groups[1].served), f"{fit.groups[1].share_served:.1%}"]
-    assert str(kirtle.table(fit.groups[1:])) == f"Measured people by group\ngroup  people  served  share served\nB      150     {rows[-1][2]:<6}  {rows[-1][3]}"
+    assert str(kirtle.table(fit.groups[1:])) == f"Measured people by group; shares by weight if people have weights\ngroup  people  served  share served\nB      150     {rows[-1][2]:<6}  {rows[-1][3]}"
     best = kirtle.best_chart(people, 3, loss="within", tolerance=2, columns={"weight": "w"})
     caption, (heads, *_) = texts(best)
     assert f"{1 - best.loss:.1%} served by weight; no such chart" in caption and heads[3:] == ["people by weight", "served by weight"]
@@ -205,8 +213,9 @@ def test_comparisons_and_refused_people_show_what_a_paper_prints() -> None:
     reasons = kirtle.table(refused).rows
     assert reasons == [("waist below minimum", "1", "", "73.2", "101.0", "99.0"), ("waist missing", "1", "", "73.2", "101.0", "99.0")]
     assert texts(refused[1])[1][1:] == [list(reasons[1])]
+    assert kirtle.table([]).rows == []
     with pytest.raises(TypeError, match="no table shows an object of the class list"):
-        kirtle.table([])
+        kirtle.table([refused[0], compared.groups[0]])
 
 
 def test_a_proof_and_a_finding_show_what_they_compare() -> None:
