@@ -82,7 +82,7 @@ class Parser(argparse.ArgumentParser):
     def __init__(self, *arguments: Any, **keywords: Any) -> None:
         """Create the parser with a wider pattern of negative numbers, which argparse otherwise takes for options."""
         super().__init__(*arguments, **keywords)
-        self._negative_number_matcher = re.compile(r"-[\d.¼½¾⅛⅜⅝⅞]")
+        self._negative_number_matcher = re.compile(r"-[\d.,¼½¾⅛⅜⅝⅞]")
 
     def error(self, message: str) -> NoReturn:
         """Print the error, and how to see the options; end with the exit code 2."""

@@ -73,7 +73,7 @@ def add_commands(commands: Any) -> None:
                       help="without --tolerance: minimise the mean squared or absolute difference, or the distance of a size's draft from a person's own (default: squared)")
     for girth in ("waist", "hip"):
         best.add_argument(f"--{girth}-ease", type=number, metavar="N", help=f"ease at the {girth} of the drafts, with --loss draft")
-    best.add_argument("--grid", type=number, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
+    best.add_argument("--grid", type=number, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2; a hip that follows from --drop is not")
     best.add_argument("--fixed", type=parse_pair, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
     best.add_argument("--drop", type=parse_drop, nargs="+", metavar="N[:COUNT]", help="hip minus waist of the sizes: one for all, several, or each with its largest number of sizes, such as 18:4 24:4")
     best.add_argument("--drop-classes", type=int, metavar="N", help="number of different drops, which are searched")
@@ -190,7 +190,7 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
 
     A column of a measurement is found by its name in any case, as in a size chart, and added to the options.
     """
-    header = source.readline().decode("utf-8-sig")
+    header = next((line for lines in source for line in lines.decode("utf-8-sig").splitlines() if line.strip()), "")
     separator = max(",;\t", key=header.count)
     names = next(csv.reader([header], delimiter=separator), [])
     by_standard = {standard_name(name): name for name in names}

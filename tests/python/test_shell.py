@@ -180,6 +180,14 @@ def test_a_byte_order_mark_is_accepted(tmp_path: Path) -> None:
     assert main(["draft", str(marked)]) == 0
 
 
+@pytest.mark.parametrize("people", ["\n\nwaist,hip\n73,97\n", "waist,hip\r73,97\r"])
+def test_blank_lines_and_old_line_ends_of_a_table_are_accepted(people: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "people.csv"
+    file.write_text(people, newline="")
+    assert main(["fit", "demo", str(file), "--waist-ease", "1.5", "--hip-ease", "5", "--tolerance", "3"]) == 0
+    assert capsys.readouterr().out.startswith("1 people, 0 not measured")
+
+
 def test_a_file_in_place_of_the_output_folder_is_kept(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     existing_file = tmp_path / "out"
     existing_file.write_text("a file, not a folder")
