@@ -277,15 +277,16 @@ def description(ax: Axes) -> str:
 def save(ax: Axes | Sequence[Axes], path: Any, **options: Any) -> None:
     """Save the figure of a plot, or of small multiples, with the descriptions of its plots as metadata; `options` are those of matplotlib's ``savefig``.
 
-    SVG and PNG have the text as ``Description``, PDF as ``Subject``. Other formats have no such field. The file has no date: the same plot,
-    drawn again, gives the same bytes. PDF embeds TrueType fonts.
+    SVG and PNG have the text as ``Description``, PDF as ``Subject``. They have no date: the same plot, drawn again, gives the same bytes.
+    Other formats have no such field and may have a date. PDF embeds TrueType fonts.
     """
     figure = figure_of(ax if isinstance(ax, Axes) else ax[0])
     text = "\n".join(filter(None, map(description, figure.axes)))
     fields = {"svg": ("Description", "Date"), "png": ("Description", None), "pdf": ("Subject", "CreationDate")}
-    key, date = fields.get(str(path).rpartition(".")[2].lower(), (None, None))
+    extension = options.get("format") or str(path).rpartition(".")[2]
+    key, date = fields.get(extension.lower(), (None, None))
     metadata = {name: value for name, value in ((key, text), (date, None)) if name}
-    if key and not str(path).lower().endswith(".png"):
+    if key and extension.lower() != "png":
         options = {"dpi": 300} | options  # of the crowded marks and shades, which are pictures in vector graphics, too
     with mpl.rc_context({"svg.hashsalt": "kirtle", "pdf.fonttype": 42, "ps.fonttype": 42}):
         figure.savefig(path, **{"metadata": metadata | options.pop("metadata", {})} if key else {}, **options)
