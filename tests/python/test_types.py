@@ -34,8 +34,8 @@ def drawn_requests(count: int) -> list[Row]:
 
     @settings(max_examples=count // 2, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
     @given(mutated_requests("cm"), mutated_requests("in"))
-    def draw(in_cm: Row, in_inches: Row) -> None:
-        drawn.extend(json.loads(json.dumps([in_cm, in_inches])))
+    def draw(in_cm: tuple[Row, Row], in_inches: tuple[Row, Row]) -> None:
+        drawn.extend(json.loads(json.dumps([in_cm[1], in_inches[1]])))
 
     draw()
     return drawn
