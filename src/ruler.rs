@@ -133,7 +133,7 @@ pub(crate) fn parse_mixed_number(text: &str) -> Option<f64> {
     if let Some(eighths) = plain.chars().last().and_then(|last| "⅛¼⅜½⅝¾⅞".chars().position(|sign| sign == last))
     {
         plain.pop();
-        plain += &format!(" {}/8", eighths + 1);
+        plain = format!("{plain} {}/8", eighths + 1);
     }
     let size = plain.strip_prefix(['-', '+']).unwrap_or(&plain).trim();
     let is_whole = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
