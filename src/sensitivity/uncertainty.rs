@@ -108,8 +108,8 @@ impl Draft {
     /// error of a measurement of the figure that the body lacks has no effect.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this
-    /// draft, [`Code::BelowMinimum`](crate::Code::BelowMinimum) or [`Code::AboveMaximum`](crate::Code::AboveMaximum)
+    /// [`Code::UnknownChoice`] for each path in `errors` that is not an input of this
+    /// draft, [`Code::BelowMinimum`] or [`Code::AboveMaximum`]
     /// for `drafts`; the problems of the last draft if all are refused.
     ///
     /// ```
